@@ -1,0 +1,1 @@
+"""assess stage."""

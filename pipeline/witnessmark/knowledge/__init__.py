@@ -1,0 +1,1 @@
+"""What ``models/`` says, as frozen values; nothing here decides anything."""

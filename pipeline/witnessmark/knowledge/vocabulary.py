@@ -1,0 +1,61 @@
+"""The ids that findings use, read from ``models/trade/vocabulary.yaml``."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Literal, NamedTuple, get_args
+
+from witnessmark.errors import KnowledgeError
+from witnessmark.knowledge.files import read_yaml
+
+Placing = Literal["end", "pair", "once", "corner"]
+
+
+class Component(NamedTuple):
+    """A part that a technician can name."""
+
+    id: str
+    group: str
+    name: str
+    placing: Placing
+
+    @property
+    def takes_end(self) -> bool:
+        """Whether a finding on it says front or rear."""
+        return self.placing in ("end", "corner")
+
+
+class Vocabulary(NamedTuple):
+    """All ids. Mappings keep the order of the file."""
+
+    components: dict[str, Component]
+    conditions: dict[str, str]
+    """id → name."""
+    quantities: dict[str, tuple[str | None, str]]
+    """id → canonical unit (None for text values), name."""
+    actions: dict[str, str]
+    """id → name."""
+
+
+@cache
+def vocabulary() -> Vocabulary:
+    """The vocabulary, checked.
+
+    Raises:
+        KnowledgeError: on an unknown placing or an empty part.
+    """
+    raw = read_yaml("trade/vocabulary.yaml")
+    components = {key: Component(key, *row) for key, row in raw["components"].items()}
+    for part in components.values():
+        if part.placing not in get_args(Placing):
+            raise KnowledgeError(
+                f"component {part.id} has placing {part.placing!r}",
+                "trade/vocabulary.yaml",
+                f"Use one of {', '.join(get_args(Placing))}.",
+            )
+    return Vocabulary(
+        components,
+        {key: name for key, (_, name) in raw["conditions"].items()},
+        {key: (unit, name) for key, (unit, name) in raw["quantities"].items()},
+        dict(raw["actions"]),
+    )
