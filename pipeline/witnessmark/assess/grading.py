@@ -1,0 +1,91 @@
+"""Chooses the row of ``severity.yaml`` that grades an item, and the country's grade in it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from typing import NamedTuple, TypeVar
+
+from witnessmark.assess.words import says, spoken
+from witnessmark.knowledge.figures import GENERIC
+from witnessmark.knowledge.limits import Rules
+from witnessmark.knowledge.rows import Sureness
+from witnessmark.knowledge.severity import Graded, ReadingRow
+from witnessmark.knowledge.vocabulary import vocabulary
+from witnessmark.types import Basis, Grade, Item, Reading, Verdict
+
+R = TypeVar("R", bound=Graded)
+FALLBACK = ("EU", "GB", GENERIC)
+"""Whose grade is borrowed, as common practice, where the country has none of its own."""
+FAILING = (Grade.DANGEROUS, Grade.MAJOR, Grade.MINOR)
+_GRAVITY = {grade: rank for rank, grade in enumerate(reversed(Grade))}
+
+
+class Ruling(NamedTuple):
+    """A grade, on what it rests and the row that gave it."""
+
+    grade: Grade
+    basis: Basis
+    rule: str
+    source: str
+    sureness: Sureness
+
+    def verdict(self, item: str, message: str) -> Verdict:
+        """The ruling on an item."""
+        return Verdict(
+            item=item,
+            grade=self.grade,
+            basis=self.basis,
+            rule=self.rule,
+            source=self.source,
+            sureness=self.sureness,
+            message=message,
+        )
+
+
+def gravity(grade: Grade) -> int:
+    """Greater is graver; ``sound`` is 0."""
+    return _GRAVITY[grade]
+
+
+def settle(row: Graded, rules: Rules) -> Ruling:
+    """The row's grade in the country of ``rules``; borrowed grades rest on common practice."""
+    code = next(code for code in (*rules.chain, *FALLBACK) if code in row.grades)
+    found = row.grades[code]
+    own = code in rules.chain and code != GENERIC
+    source = rules.severity.sources[code].format(found.item)
+    return Ruling(found.grade, Basis.LAW if own else Basis.COMMON_PRACTICE, row.id, source, found.sureness)
+
+
+def _holds(row: Graded, item: Item, rules: Rules) -> bool:
+    part = vocabulary().components.get(item.component)
+    if row.component and item.component not in row.component:
+        return False
+    if row.group and (part is None or part.group not in row.group):
+        return False
+    return not row.said or says(spoken(item), row.said, rules.severity.negations)
+
+
+def best(rows: Iterable[R], item: Item, rules: Rules, fits: Callable[[R], bool]) -> R | None:
+    """The row that grades ``item``: what was said first, then the nearest place, then the gravest."""
+
+    def rank(row: R) -> tuple[bool, bool, bool, bool, int]:
+        narrow = isinstance(row, ReadingRow) and bool(row.quantity)
+        grave = gravity(settle(row, rules).grade)
+        return bool(row.said), bool(row.component), narrow, bool(row.group), grave
+
+    return max((row for row in rows if fits(row) and _holds(row, item, rules)), key=rank, default=None)
+
+
+def reading_ruling(reading: Reading, rules: Rules, side: str, basis: Basis) -> Ruling | None:
+    """Grade of a reading on that side of a limit of that basis; sides as in ``ReadingRow``."""
+    row = best(
+        rules.severity.readings,
+        reading,
+        rules,
+        lambda row: (
+            side in row.side
+            and (not row.quantity or reading.quantity in row.quantity)
+            and row.basis in (None, basis)
+        ),
+    )
+    return settle(row, rules) if row else None
