@@ -90,7 +90,7 @@ def assess_date(reading: Reading, rules: Rules, on: date | None) -> Verdict:
     try:
         when = made(value)
         age = years(when, on) if on else None
-    except ValueError as error:
+    except (ValueError, OverflowError) as error:
         return _ungraded(reading, f"{value}: {error}", "read the code again")
     bands = [band for band in rules.practice.ages if band.component == reading.component]
     if age is None or not bands:

@@ -43,7 +43,7 @@ def differs(reading: Reading, wanted: str, families: tuple[Family, ...]) -> bool
 
     A higher load index, or a higher grade of the same family, does not differ; a lower one does.
     """
-    text = str(reading.value)
+    text = _text(reading)
     if reading.quantity == "size_marking":
         return _size_differs(_size(text), _size(wanted))
     own = tuple(f for f in families if (f.component, f.quantity) == (reading.component, reading.quantity))
@@ -77,8 +77,12 @@ def assess_text(reading: Reading, rules: Rules, card: MachineCard | None) -> Ver
     )
 
 
+def _text(reading: Reading) -> str:
+    return reading.value if isinstance(reading.value, str) else f"{reading.value:g}"
+
+
 def _said(reading: Reading) -> str:
-    return f"{place_of(reading)} {quantity_of(reading)} {reading.value}"
+    return f"{place_of(reading)} {quantity_of(reading)} {_text(reading)}"
 
 
 def _wanted(reading: Reading, card: MachineCard | None) -> Marking | None:

@@ -29,7 +29,7 @@ def assess_reading(
     if reading.quantity == "manufactured":
         return _without_country((assess_date(reading, rules, on),), reading, rules)
     known = reading.component in vocabulary().components and reading.quantity in vocabulary().quantities
-    if known and isinstance(reading.value, str) and vocabulary().quantities[reading.quantity][0] is None:
+    if known and vocabulary().quantities[reading.quantity][0] is None:
         return _without_country((assess_text(reading, rules, card),), reading, rules)
     if trouble := _unusable(reading, known):
         return (_ungraded(reading, trouble),)
@@ -190,7 +190,7 @@ def _gravest(judged: Iterable[Judged]) -> Judged:
 
 
 def _in_order(judged: list[Judged]) -> tuple[Verdict, ...]:
-    """The deciding verdict, then the law's, then those that disagree with it about pass or fail.
+    """The deciding verdict, the law's, and those that disagree with what was told about pass or fail.
 
     The law decides where it fails what the limit said or the card lets pass, or fails it more gravely.
     Common practice that only advises disagrees with nobody.
@@ -202,15 +202,18 @@ def _in_order(judged: list[Judged]) -> tuple[Verdict, ...]:
         graver = gravity(one.verdict.grade) > gravity(lead.verdict.grade)
         if one.measure.basis is Basis.LAW and one.standing == "fails" and graver:
             lead = one
-    rest = (one for one in judged if one is not lead)
-    return (lead.verdict, *(one.verdict for one in rest if _worth_saying(one, lead)))
+    told = [lead]
+    for one in judged:
+        if one is not lead and _worth_telling(one, told):
+            told.append(one)
+    return tuple(one.verdict for one in told)
 
 
-def _worth_saying(one: Judged, lead: Judged) -> bool:
+def _worth_telling(one: Judged, told: list[Judged]) -> bool:
     if one.measure.basis is Basis.LAW:
         return True
     advice = one.measure.basis is Basis.COMMON_PRACTICE and one.measure.figure.grade not in FAILING
-    return one.standing != lead.standing and not advice
+    return not advice and one.standing not in {other.standing for other in told}
 
 
 def _without_country(verdicts: tuple[Verdict, ...], reading: Reading, rules: Rules) -> tuple[Verdict, ...]:

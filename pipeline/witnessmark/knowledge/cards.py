@@ -7,7 +7,15 @@ from typing import Literal
 
 from witnessmark.knowledge.figures import Figure, MachineFacts
 from witnessmark.knowledge.files import models_dir, read_yaml
-from witnessmark.knowledge.rows import ComponentId, QuantityId, Sureness, parse_row, refuse, refuse_twins
+from witnessmark.knowledge.rows import (
+    ComponentId,
+    QuantityId,
+    Sureness,
+    parse_row,
+    parse_rows,
+    refuse,
+    refuse_twins,
+)
 from witnessmark.types import End, Frozen
 
 FOLDER = "machines"
@@ -53,6 +61,20 @@ def _plain(registration: str) -> str:
     return "".join(filter(str.isalnum, registration)).upper()
 
 
+def _read(where: str) -> MachineCard:
+    raw = read_yaml(where)
+    if not isinstance(raw, dict):
+        refuse("is not a mapping", where)
+    figures = parse_rows(Figure, raw.get("figures"), where, "figures")
+    markings = parse_rows(Marking, raw.get("markings"), where, "markings")
+    refuse_twins([row.id for row in figures] + [row.id for row in markings], where)
+    for row in figures:
+        if row.kind == "none":
+            refuse(f"row {row.id}: a card's figure needs a value", where)
+    card = {**raw, "figures": figures, "markings": markings}
+    return parse_row(MachineCard, card, where, str(raw.get("id", "1")))
+
+
 @cache
 def cards() -> tuple[MachineCard, ...]:
     """All cards, by file name.
@@ -63,14 +85,9 @@ def cards() -> tuple[MachineCard, ...]:
     found: list[MachineCard] = []
     for path in sorted((models_dir() / FOLDER).glob("*.yaml")):
         where = f"{FOLDER}/{path.name}"
-        card = parse_row(MachineCard, read_yaml(where), where, path.stem)
-        found.append(card)
-        refuse_twins([row.id for row in card.figures] + [row.id for row in card.markings], where)
-        refuse_twins((one.id for one in found), where)
-        refuse_twins((_plain(mark) for one in found for mark in one.registrations), where)
-        for row in card.figures:
-            if row.kind == "none":
-                refuse(f"row {row.id}: a card's figure needs a value", where)
+        found.append(_read(where))
+        refuse_twins((card.id for card in found), where)
+        refuse_twins((_plain(mark) for card in found for mark in card.registrations), where)
     return tuple(found)
 
 

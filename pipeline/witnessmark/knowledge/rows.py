@@ -61,7 +61,7 @@ Words = Annotated[tuple[str, ...], BeforeValidator(_as_list)]
 
 def refuse(what: str, where: str) -> NoReturn:
     """Raise the error for a row that breaks the rules of its file."""
-    raise KnowledgeError(what, where, "Mend that row; the head of the file explains its keys.")
+    raise KnowledgeError(f"{what}.", where, "Mend that row; the head of the file explains its keys.")
 
 
 def sections(relative: str, allowed: Iterable[str]) -> dict[str, Any]:
