@@ -23,7 +23,7 @@ def test_what_the_technician_said_comes_first():
 def test_then_the_machine_card():
     first, *rest = judged(pads(1.4), "GB", LARKSPUR)
     assert (first.basis, first.grade, first.rule) == (Basis.MACHINE_CARD, Grade.MAJOR, "larkspur-400.pads")
-    assert "0.1 mm below the maker's minimum on the machine card of 1.5 mm" in first.message
+    assert "0.1 mm below the maker's minimum of 1.5 mm (machine card)" in first.message
     assert [verdict.limit.low for verdict in rest] == [1.0]
 
 
@@ -93,4 +93,12 @@ def test_without_a_country_a_broken_card_limit_is_still_told_and_a_met_one_does_
 
 def test_limits_said_the_wrong_way_round_are_a_range():
     verdict = of_reading("GB", "chain", "slack", 30, "mm", limit={"low": 35, "high": 25})
-    assert "within the range given with the reading of 25 to 35 mm" in verdict.message
+    assert "within the range of 25 to 35 mm given with the reading" in verdict.message
+
+
+def test_common_practice_excuses_nothing_that_the_law_fails():
+    """0.9 mm is over the wear bars' 0.8 mm (FMVSS 119 S6.4) and under the legal 1 mm (C&U 1986 reg. 27)."""
+    reading = Reading(
+        key="k", component="tyre", quantity="tread_depth", value=0.9, unit="mm", limit={"low": 1}
+    )
+    assert [verdict.basis for verdict in judged(tread, "GB")] == [Basis.LAW]

@@ -193,7 +193,7 @@ def _in_order(judged: list[Judged]) -> tuple[Verdict, ...]:
     """The deciding verdict, the law's, and those that disagree with what was told about pass or fail.
 
     The law decides where it fails what the limit said or the card lets pass, or fails it more gravely.
-    Common practice that only advises disagrees with nobody.
+    Common practice that only advises disagrees with nobody, and it excuses nothing that the law judged.
     """
     if not judged:
         return ()
@@ -212,8 +212,11 @@ def _in_order(judged: list[Judged]) -> tuple[Verdict, ...]:
 def _worth_telling(one: Judged, told: list[Judged]) -> bool:
     if one.measure.basis is Basis.LAW:
         return True
-    advice = one.measure.basis is Basis.COMMON_PRACTICE and one.measure.figure.grade not in FAILING
-    return not advice and one.standing not in {other.standing for other in told}
+    if one.standing in {other.standing for other in told}:
+        return False
+    custom = one.measure.basis is Basis.COMMON_PRACTICE
+    by_law = any(other.measure.basis is Basis.LAW for other in told)
+    return not custom or (one.measure.figure.grade in FAILING and (one.standing == "fails" or not by_law))
 
 
 def _without_country(verdicts: tuple[Verdict, ...], reading: Reading, rules: Rules) -> tuple[Verdict, ...]:

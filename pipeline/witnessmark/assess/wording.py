@@ -9,10 +9,10 @@ from witnessmark.types import Basis, Grade, Item, Reading
 from witnessmark.units import text_of
 
 _WHOSE = {
-    Basis.SAID: "the {} given with the reading",
-    Basis.MACHINE_CARD: "the maker's {} on the machine card",
-    Basis.LAW: "the legal {}",
-    Basis.COMMON_PRACTICE: "the customary {}",
+    Basis.SAID: "the {} of {} given with the reading",
+    Basis.MACHINE_CARD: "the maker's {} of {} (machine card)",
+    Basis.LAW: "the legal {} of {}",
+    Basis.COMMON_PRACTICE: "the customary {} of {}",
 }
 _NAMES = {"low": "minimum", "high": "maximum", "range": "range", "target": "figure"}
 _ONE_DECIMAL = ("mm", "bar", "V")
@@ -60,7 +60,7 @@ def _figures(figure: Figure) -> str:
 
 def against(figure: Figure, basis: Basis, value: float, gap: float) -> str:
     """``1.5 mm above the legal minimum of 1.0 mm``; ``gap`` is the distance to the nearest bound."""
-    whose = f"{_WHOSE[basis].format(_NAMES[figure.kind])} of {_figures(figure)}"
+    whose = _WHOSE[basis].format(_NAMES[figure.kind], _figures(figure))
     bounds = [bound for bound in (figure.low, figure.high, figure.target) if bound is not None]
     if min(abs(value - bound) for bound in bounds) <= 1e-9:
         return f"exactly {whose}" if len(bounds) == 1 else f"at the edge of {whose}"
