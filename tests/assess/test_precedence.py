@@ -101,4 +101,4 @@ def test_common_practice_excuses_nothing_that_the_law_fails():
     reading = Reading(
         key="k", component="tyre", quantity="tread_depth", value=0.9, unit="mm", limit={"low": 1}
     )
-    assert [verdict.basis for verdict in judged(tread, "GB")] == [Basis.LAW]
+    assert [verdict.basis for verdict in judged(reading, "GB")] == [Basis.LAW]

@@ -91,34 +91,19 @@ def _concerns(figure: Figure | Curve, reading: Reading) -> bool:
 
 
 def _said(reading: Reading) -> list[Measure]:
-    """The limit given with the reading."""
-    given = reading.limit or Limit()
-    low, high, target = (
-        x if x is not None and isfinite(x) else None for x in (given.low, given.high, given.target)
-    )
-    if low is not None and high is not None:
-        low, high = sorted((low, high))
-    kind = (
-        "range"
-        if None not in (low, high)
-        else "low"
-        if low is not None
-        else "high"
-        if high is not None
-        else "target"
-    )
-    if kind == "target" and target is None:
+    """The limit given with the reading; bounds go before a target."""
+    given = reading.limit.model_dump() if reading.limit else {}
+    said = {name: figure for name, figure in given.items() if figure is not None and isfinite(figure)}
+    if {"low", "high"} <= said.keys():
+        low, high = sorted((said["low"], said["high"]))
+        kind, said = "range", {"low": low, "high": high}
+    else:
+        kind = next((name for name in ("low", "high", "target") if name in said), "")
+        said = {name: figure for name, figure in said.items() if name == kind}
+    if not said:
         return []
-    figure = Figure(
-        id="said",
-        component=reading.component,
-        quantity=reading.quantity,
-        kind=kind,
-        low=low,
-        high=high,
-        target=target if kind == "target" else None,
-        unit=reading.unit,
-    )
+    subject = {"id": "said", "component": reading.component, "quantity": reading.quantity}
+    figure = Figure.model_validate({**subject, **said, "kind": kind, "unit": reading.unit})
     return [Measure(figure, Basis.SAID, "said with the reading", "said")]
 
 
