@@ -1,1 +1,113 @@
-"""extract stage."""
+"""From talk to draft findings: one annotated spaCy Doc passes through a row of small components."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+from witnessmark.extract.codes import find_codes
+from witnessmark.extract.clauses import find_clauses
+from witnessmark.extract.draft import draft_of
+from witnessmark.extract.identity import read_machine
+from witnessmark.extract.lookup import Lookup
+from witnessmark.extract.measures import find_limits, find_measures
+from witnessmark.extract.merge import merge
+from witnessmark.extract.numbers import find_numbers
+from witnessmark.extract.parts import find_parts
+from witnessmark.extract.talk import Talk
+from witnessmark.extract.tokens import TalkTokenizer
+from witnessmark.knowledge.lexicon import lexicon
+from witnessmark.types import Draft, Transcript
+
+if TYPE_CHECKING:
+    from spacy.language import Language
+    from spacy.tokens import Doc
+
+COMPONENTS = (
+    "talk_words", "talk_figures", "talk_machine", "talk_limits", "talk_parts", "talk_clauses", "talk_findings",
+)  # fmt: skip
+"""The components in order; each reads what those before it wrote into ``doc._.talk``."""
+
+
+def extract(
+    text: str, *, id: str = "", jurisdiction: str | None = None, transcript: Transcript | None = None
+) -> Draft:
+    """Everything a talk says, as draft findings.
+
+    Args:
+        text: the talk, as said or as a recogniser printed it.
+        id: id of the draft.
+        jurisdiction: country (and state) of use, such as ``GB`` or ``US-MD``: decides sides and units.
+        transcript: where ``text`` came from; gives evidence its seconds and words their probability.
+    """
+    nlp = pipeline()
+    doc = nlp.make_doc(text)
+    doc._.talk = Talk(doc, [t.norm_ for t in doc], keeps_left(jurisdiction), _country(jurisdiction))
+    for _, component in nlp.pipeline:
+        doc = component(doc)
+    return draft_of(doc._.talk, id=id, jurisdiction=jurisdiction, transcript=transcript)
+
+
+def keeps_left(jurisdiction: str | None) -> bool:
+    """Whether traffic keeps left there; where the country is unknown it is taken to."""
+    country = _country(jurisdiction)
+    return country is None or country in lexicon().keep_left
+
+
+def _country(jurisdiction: str | None) -> str | None:
+    return jurisdiction.split("-")[0].upper() if jurisdiction else None
+
+
+@cache
+def pipeline() -> Language:
+    """The spaCy pipeline: a blank English one with our tokenizer and components."""
+    import spacy
+    from spacy.language import Language
+    from spacy.tokens import Doc
+
+    if not Doc.has_extension("talk"):
+        Doc.set_extension("talk", default=None)
+    nlp = spacy.blank("en")
+    nlp.tokenizer = TalkTokenizer(nlp.vocab)
+    lookup = Lookup(nlp.vocab)
+    steps: dict[str, Callable[[Talk], None]] = {
+        "talk_words": lambda talk: talk.mentions.update(lookup.find(talk.doc)),
+        "talk_figures": _figures,
+        "talk_machine": _machine,
+        "talk_limits": lambda talk: talk.limits.extend(find_limits(talk)),
+        "talk_parts": lambda talk: talk.parts.extend(find_parts(talk)),
+        "talk_clauses": lambda talk: talk.clauses.extend(find_clauses(talk)),
+        "talk_findings": _findings,
+    }
+    for name in COMPONENTS:
+        Language.component(name, func=_component(steps[name]))
+        nlp.add_pipe(name)
+    return nlp
+
+
+def _component(step: Callable[[Talk], None]) -> Callable[[Any], Any]:
+    def run(doc: Doc) -> Doc:
+        step(doc._.talk)
+        return doc
+
+    return run
+
+
+def _figures(talk: Talk) -> None:
+    talk.numbers = find_numbers(talk.norms)
+    talk.measures = find_measures(talk)
+    talk.codes = find_codes(talk)
+
+
+def _machine(talk: Talk) -> None:
+    talk.machine = read_machine(talk)
+    taken = talk.taken | {i for c in talk.codes for i in range(c.start, c.end)}
+    talk.measures = [m for m in talk.measures if not taken & set(range(m.start, m.end))]
+    talk.codes = [c for c in talk.codes if not talk.taken & set(range(c.start, c.end))]
+
+
+def _findings(talk: Talk) -> None:
+    from witnessmark.extract.reader import Reader
+
+    talk.raws = merge(Reader(talk).read())

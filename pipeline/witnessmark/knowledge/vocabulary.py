@@ -8,7 +8,7 @@ from typing import Literal, NamedTuple, get_args
 from witnessmark.errors import KnowledgeError
 from witnessmark.knowledge.files import read_yaml
 
-Placing = Literal["end", "pair", "once", "corner"]
+Placing = Literal["end", "pair", "sided", "once", "corner"]
 
 
 class Component(NamedTuple):
@@ -35,6 +35,12 @@ class Vocabulary(NamedTuple):
     """id → canonical unit (None for text values), name."""
     actions: dict[str, str]
     """id → name."""
+    families: tuple[dict[str, str | None], ...]
+    """Parts whose front and rear have ids of their own."""
+    home: dict[str, str]
+    """quantity → component it belongs to when the part spoken of cannot have it."""
+    high_limits: frozenset[str]
+    """Quantities of which a bare "limit" is the highest allowed."""
 
 
 @cache
@@ -58,4 +64,7 @@ def vocabulary() -> Vocabulary:
         {key: name for key, (_, name) in raw["conditions"].items()},
         {key: (unit, name) for key, (unit, name) in raw["quantities"].items()},
         dict(raw["actions"]),
+        tuple(raw["families"]),
+        dict(raw["home"]),
+        frozenset(raw["high_limits"]),
     )

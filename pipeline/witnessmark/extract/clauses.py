@@ -1,0 +1,146 @@
+"""Cuts talk into sentences and clauses, and marks the stretches in which nothing is a finding.
+
+Where a recogniser printed no punctuation, a sentence is taken to begin where a new part is named as the
+subject after something was said of the one before.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+
+from witnessmark.extract.lookup import Mention
+from witnessmark.extract.talk import Clause, Part, Talk
+
+STRONG = frozenset((".", "?", "!", ";", "\n"))
+WEAK = frozenset((",", ":", "-", "–", "—", "...", "(", ")", "but", "and", "so", "then", "because", "though", "although", "while", "which", "except"))  # fmt: skip
+_OPENERS = frozenset("now and but so then right next okay ok the moving on to onto over up starting at with down well um uh er there's anyway back".split())  # fmt: skip
+_GOVERNORS = frozenset("in on of at from to with for behind under near by around inside into onto over between against off without no not any see check replace some and or nor across along through new another than".split())  # fmt: skip
+_IDLE_ORDER = ("if", "teach", "claim", "past", "plan")
+
+
+def find_clauses(talk: Talk) -> list[Clause]:
+    """Clauses in order, each with its sentence's number and why it is idle."""
+    marks = sum(n in STRONG or n == "," for n in talk.norms)
+    talk.punctuated = marks * 25 >= len(talk.norms)
+    strong = {i + 1 for i, n in enumerate(talk.norms) if n in STRONG}
+    if not talk.punctuated:
+        strong |= set(_guessed_starts(talk))
+    clauses = _cut(talk, strong)
+    _mark_idle(talk, clauses)
+    return clauses
+
+
+def clause_at(clauses: list[Clause], token: int) -> int:
+    """Index of the clause that holds a token."""
+    return max(0, bisect_right([c.start for c in clauses], token) - 1)
+
+
+def _cut(talk: Talk, strong: set[int]) -> list[Clause]:
+    clauses: list[Clause] = []
+    start, sentence, opener = 0, 0, "."
+    for at in range(len(talk.norms) + 1):
+        weak = at < len(talk.norms) and talk.norms[at] in WEAK and not _inside_figure(talk, at)
+        if at == len(talk.norms) or at in strong or weak:
+            if at > start:
+                clauses.append(Clause(start, at, sentence, opener))
+                start = at
+            if at in strong:
+                sentence += 1
+                opener = "."
+            if weak:
+                opener = talk.norms[at] if at not in strong else "."
+    return clauses
+
+
+def _inside_figure(talk: Talk, at: int) -> bool:
+    """Whether a mark or "and" is inside a number, a code or the machine's identity."""
+    return at in talk.taken or any(s.start < at < s.end for s in (*talk.measures, *talk.codes))
+
+
+def _guessed_starts(talk: Talk) -> list[int]:
+    """Tokens at which a sentence begins in talk printed without punctuation."""
+    predicates = sorted(
+        [m.start for m in (*talk.of("condition"), *talk.of("action"), *talk.cues("unseen"))]
+        + [m.start for m in talk.measures]
+        + [c.start for c in talk.codes]
+        + [i for i in talk.taken]
+    )
+    starts: list[int] = []
+    last = 0
+    for part in talk.parts:
+        if not _is_subject(talk, part):
+            continue
+        begin = part.start
+        while begin > last and talk.at(begin - 1) in _OPENERS and talk.at(begin - 1) not in ("to", "at", "on", "the", "up", "over", "onto", "with", "back") :
+            begin -= 1
+        begin = _with_heading_words(talk, begin, last)
+        said = any(last <= p < begin for p in predicates)
+        if said and not _governed(talk, part.start, begin):
+            starts.append(begin)
+            last = begin
+    return starts
+
+
+def _with_heading_words(talk: Talk, begin: int, last: int) -> int:
+    """ "moving to the back wheel": the words that lead to a heading go with it."""
+    at = begin
+    while at > last and talk.at(at - 1) in ("to", "the", "onto", "on", "at", "moving", "starting", "over", "up", "now", "back", "and", "so", "right", "then", "with"):
+        at -= 1
+    words = [talk.at(i) for i in range(at, begin)]
+    return at if "moving" in words or "starting" in words or "now" in words or "onto" in words else begin
+
+
+def _is_subject(talk: Talk, part: Part) -> bool:
+    """Whether something is said of a part right after it is named."""
+    after = talk.at(part.end)
+    if part.word == "zone":
+        return True
+    if part.component is None:
+        return after in ("is", "'s", "are", "was", "has")
+    return True
+
+
+def _governed(talk: Talk, start: int, begin: int) -> bool:
+    """Whether the word before a phrase makes it an object and not a new subject."""
+    if begin < start:
+        return False
+    before = talk.at(start - 1)
+    if before in _GOVERNORS:
+        return True
+    done = next((m for m in talk.of("action") if m.end in (start, start - 1)), None)
+    return bool(done and done.rows[0].data["form"] in ("base", "past", "thing") and "it" not in [talk.at(i) for i in range(done.start, done.end)])
+
+
+def _mark_idle(talk: Talk, clauses: list[Clause]) -> None:
+    for kind in _IDLE_ORDER:
+        for cue in talk.cues(f"idle.{kind}"):
+            if not _is_idle_cue(talk, kind, cue):
+                continue
+            at = clause_at(clauses, cue.start)
+            sentence = clauses[at].sentence
+            while at < len(clauses) and clauses[at].sentence == sentence:
+                if clauses[at].start > cue.start and _resumes(talk, kind, clauses[at]):
+                    break
+                clauses[at].idle = clauses[at].idle or kind
+                at += 1
+    for clause in clauses:
+        end = next((i for i in range(clause.start, len(talk.norms)) if talk.norms[i] in STRONG), None)
+        if talk.punctuated and end is not None and talk.norms[end] == "?" and not clause.idle:
+            clause.idle = "question"
+
+
+def _is_idle_cue(talk: Talk, kind: str, cue: Mention) -> bool:
+    """Words that only look like the cue: "always" in front of nothing, "you should be" of a figure."""
+    if kind == "teach" and cue.end - cue.start == 1 and talk.at(cue.start) in ("generally", "usually", "normally"):
+        return talk.at(cue.end) != "good"
+    return not any(i in talk.taken for i in range(cue.start, cue.end))
+
+
+def _resumes(talk: Talk, kind: str, clause: Clause) -> bool:
+    """Whether a later clause of an idle sentence is a statement again."""
+    first = talk.at(clause.start)
+    if kind in ("past", "plan"):
+        return first in ("but", "so") or (first in (",", "and") and talk.at(clause.start + 1) in ("now", "but", "so"))
+    if kind == "claim":
+        return any(clause.start <= m.start < clause.end for m in talk.cues("agree"))
+    return False

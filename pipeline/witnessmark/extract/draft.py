@@ -1,0 +1,117 @@
+"""Puts what was read into a `Draft`: evidence, confidence, doubts, keys."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+
+from witnessmark.extract.raw import Raw
+from witnessmark.extract.talk import Talk
+from witnessmark.types import Action, Doubt, Draft, Evidence, Finding, Reading, Transcript, Word
+
+DOUBTS = {
+    "impossible_date": "The week of this date code does not exist.",
+    "three_digit_date": "A three-digit date code: the tyre is from before 2000 or the code was misheard.",
+    "implausible": "The figure is outside what is usually read here.",
+    "digits_run_together": "The digits were said one after the other; the decimal point was inferred.",
+    "misheard_number": "The recogniser printed a word where a number was meant.",
+    "misheard_word": "The recogniser printed other words where a trade word was meant.",
+    "unit_assumed": "No unit was said; the usual one was taken.",
+    "unit_carried": "No unit was said; that of the reading before was taken.",
+    "range_said": "A range was said; its lower figure was taken.",
+    "corrected_in_speech": "The speaker corrected himself.",
+    "hedged": "The speaker was not sure.",
+    "low_probability": "The recogniser was not sure of these words.",
+}
+"""Kind → what the reviewer is told, most important first."""
+_WEIGHTS = {"low_probability": 0.6, "implausible": 0.5, "misheard_number": 0.6, "unit_assumed": 0.8}
+_LOW = 0.5
+
+
+def draft_of(talk: Talk, *, id: str, jurisdiction: str | None, transcript: Transcript | None) -> Draft:
+    """The draft of an annotated talk."""
+    words = transcript.words if transcript else ()
+    keys: dict[str, int] = {}
+    findings: list[Finding | Reading] = []
+    actions: list[Action] = []
+    for raw in talk.raws:
+        item = _item(talk, raw, words, keys)
+        if isinstance(item, Action):
+            actions.append(item)
+        else:
+            findings.append(item)
+    return Draft(
+        id=id,
+        jurisdiction=jurisdiction,
+        text=talk.doc.text,
+        machine=talk.machine,
+        findings=tuple(findings),
+        actions=tuple(actions),
+    )
+
+
+def _item(talk: Talk, raw: Raw, words: tuple[Word, ...], keys: dict[str, int]) -> Finding | Reading | Action:
+    start = min(raw.start, raw.end - 1)
+    span = talk.doc[start : raw.end]
+    evidence = _evidence(span.text, span.start_char, span.end_char, words)
+    doubts = _doubts(talk, raw, start, words, span.start_char, span.end_char)
+    common = {
+        "key": _key(raw, keys),
+        "component": raw.target.component,
+        "end": raw.target.end,
+        "side": raw.target.side,
+        "evidence": (evidence,),
+        "doubts": doubts,
+        "confidence": _confidence(doubts),
+        "why": tuple(raw.why),
+        "said_first": raw.said_first,
+    }
+    if raw.state is not None:
+        return Finding.model_validate({**common, "condition": raw.condition, "state": raw.state})
+    if raw.quantity is not None:
+        value = raw.value if isinstance(raw.value, str) else round(raw.value, 6)
+        return Reading.model_validate(
+            {**common, "quantity": raw.quantity, "value": value, "unit": raw.unit, "limit": raw.limit, "phase": raw.phase}
+        )
+    return Action.model_validate({**common, "kind": raw.action, "status": raw.status})
+
+
+def _key(raw: Raw, keys: dict[str, int]) -> str:
+    """``tyre.front.tread_depth.2``: the same for the same talk."""
+    place = [raw.target.component, raw.target.end or "", raw.target.side or ""]
+    what = raw.condition or raw.quantity or raw.action or "unseen"
+    base = ".".join(p for p in (*place, what, raw.phase if raw.phase == "left" else "") if p)
+    keys[base] = keys.get(base, 0) + 1
+    return base if keys[base] == 1 else f"{base}.{keys[base]}"
+
+
+def _evidence(text: str, start: int, end: int, words: tuple[Word, ...]) -> Evidence:
+    heard = _heard(words, start, end)
+    if not heard:
+        return Evidence(text=text, char_start=start, char_end=end)
+    return Evidence(text=text, char_start=start, char_end=end, start=heard[0].start, end=heard[-1].end)
+
+
+def _heard(words: tuple[Word, ...], start: int, end: int) -> tuple[Word, ...]:
+    first = bisect_left(words, start + 1, key=lambda w: w.char_end)
+    last = bisect_left(words, end, key=lambda w: w.char_start)
+    return words[first:last]
+
+
+def _doubts(talk: Talk, raw: Raw, first: int, words: tuple[Word, ...], start: int, end: int) -> tuple[Doubt, ...]:
+    kinds = list(raw.doubts)
+    if raw.state == "unsure":
+        kinds.append("hedged")
+    if any(i in talk.misheard for i in range(first, raw.end)):
+        kinds.append("misheard_word")
+    figure_words = [w for w in _heard(words, start, end) if raw.quantity is None or any(c.isdigit() for c in w.text)]
+    if any(w.probability < _LOW for w in figure_words):
+        kinds.append("low_probability")
+    order = list(DOUBTS)
+    return tuple(Doubt(kind=k, message=DOUBTS[k]) for k in sorted(set(kinds), key=order.index))
+
+
+def _confidence(doubts: tuple[Doubt, ...]) -> float:
+    value = 0.97
+    for doubt in doubts:
+        value *= _WEIGHTS.get(doubt.kind, 0.85)
+    return round(value, 3)

@@ -1,0 +1,77 @@
+"""Everything in a talk that can begin, state or correct something, in one ordered list."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from witnessmark.extract.clauses import clause_at
+from witnessmark.extract.lookup import Mention
+from witnessmark.extract.scope import denies_seeing
+from witnessmark.extract.talk import Code, Measure, Part, Talk
+
+EventKind = Literal["part", "condition", "measure", "code", "unseen", "action", "correct", "except"]
+
+
+@dataclass(slots=True)
+class Event:
+    """One of them, over tokens [start, end), in a clause."""
+
+    kind: EventKind
+    start: int
+    end: int
+    clause: int
+    part: Part | None = None
+    mention: Mention | None = None
+    measure: Measure | None = None
+    code: Code | None = None
+
+
+def events_of(talk: Talk) -> list[Event]:
+    """Events in order. Words inside a longer event of another kind are left out."""
+    found: list[Event] = []
+    figures = {i for s in (*talk.measures, *talk.codes, *talk.limits) for i in range(s.start, s.end)} | talk.taken
+    names = {i for p in talk.parts if p.component for i in range(p.head[0], p.head[1])}
+    work = {i: m for m in talk.of("action") for i in range(m.start, m.end)}
+
+    def add(kind: EventKind, start: int, end: int, **payload: object) -> None:
+        found.append(Event(kind, start, end, clause_at(talk.clauses, start), **payload))  # type: ignore[arg-type]
+
+    for part in talk.parts:
+        add("part", part.start, part.end, part=part)
+    for mention in talk.of("condition"):
+        span = set(range(mention.start, mention.end))
+        longer_work = work.get(mention.start)
+        if span & (figures | names) or (longer_work and longer_work.end - longer_work.start > len(span)):
+            continue
+        add("condition", mention.start, mention.end, mention=mention)
+    for measure in talk.measures:
+        if measure.role == "value" and not set(range(measure.start, measure.end)) & talk.taken:
+            add("measure", measure.start, measure.end, measure=measure)
+    for code in talk.codes:
+        add("code", code.start, code.end, code=code)
+    for mention in talk.cues("unseen"):
+        if not denies_seeing(talk, mention):
+            add("unseen", mention.start, mention.end, mention=mention)
+    for mention in talk.of("action"):
+        if not set(range(mention.start, mention.end)) & (names | talk.taken):
+            add("action", mention.start, mention.end, mention=mention)
+    for mention in talk.cues("wants_alone"):
+        add("action", mention.start, mention.end, mention=mention)
+    for mention in talk.cues("correct"):
+        if _corrects(talk, mention):
+            add("correct", mention.start, mention.end, mention=mention)
+    for mention in talk.cues("except"):
+        add("except", mention.start, mention.end, mention=mention)
+    return sorted(found, key=lambda e: (e.start, e.end))
+
+
+def _corrects(talk: Talk, mention: Mention) -> bool:
+    """A bare "no" or "sorry" corrects only where it stands by itself."""
+    words = [talk.at(i) for i in range(mention.start, mention.end)]
+    before, after = talk.at(mention.start - 1), talk.at(mention.end)
+    if words == ["no"]:
+        return after in (",", "...", "-", "—") and before in (",", ".", "...", "-", "", "—", "no")
+    if words in (["rather"], ["actually"], ["wait"], ["call", "it"], ["make", "it"]):
+        return before in (",", ".", "...", "-", "", "no", "or") or not talk.punctuated
+    return True

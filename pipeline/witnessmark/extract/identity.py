@@ -1,0 +1,224 @@
+"""The machine's registration, VIN and distance on the clock."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from witnessmark.extract.measures import value_for
+from witnessmark.extract.talk import Measure, Talk
+from witnessmark.knowledge.identity import identity
+from witnessmark.types import Doubt, Machine, Odometer
+
+_VALUES = dict(zip("ABCDEFGHJKLMNPRSTUVWXYZ", [1, 2, 3, 4, 5, 6, 7, 8, 1, 2, 3, 4, 5, 7, 9, 2, 3, 4, 5, 6, 7, 8, 9], strict=True))
+_WEIGHTS = (8, 7, 6, 5, 4, 3, 2, 10, 0, 9, 8, 7, 6, 5, 4, 3, 2)
+_FILLERS = frozenset(("um", "uh", "er", "erm", "is", "'s", ",", "-", ":", "the", "for", "let", "me", "dash", "no", "."))
+_MILES = ("GB", "US")
+
+
+@dataclass(frozen=True, slots=True)
+class _Spelled:
+    """A run of spelled characters over tokens [start, end)."""
+
+    start: int
+    end: int
+    text: str
+    units: tuple[tuple[int, str], ...]
+    """(end token, characters) of each piece."""
+
+
+def read_machine(talk: Talk) -> Machine:
+    """The identity as said; its tokens are put into ``talk.taken``."""
+    doubts: list[Doubt] = []
+    vin = _vin(talk)
+    registration = _registration(talk, doubts)
+    if vin and not vin_checks(vin):
+        doubts.append(Doubt(kind="vin_check", message=f"The check digit of {vin} does not fit; on many machines outside North America it is not used."))
+    odometer = _odometer(talk, doubts)
+    return Machine(registration=registration, vin=vin, odometer=odometer, doubts=tuple(doubts))
+
+
+def vin_checks(vin: str) -> bool:
+    """Whether position 9 is the check digit of 49 CFR 565.15(c). Shape: 17 characters without I, O, Q."""
+    if not re.fullmatch(r"[A-HJ-NPR-Z0-9]{17}", vin):
+        return False
+    total = sum((int(c) if c.isdigit() else _VALUES[c]) * w for c, w in zip(vin, _WEIGHTS, strict=True))
+    return vin[8] == "0123456789X"[total % 11]
+
+
+def _announced(talk: Talk, phrases: frozenset[tuple[str, ...]]) -> list[tuple[int, int]]:
+    found = []
+    for at in range(len(talk.norms)):
+        longest = max((len(p) for p in phrases if tuple(talk.norms[at : at + len(p)]) == p), default=0)
+        if longest and not (found and at < found[-1][1]):
+            found.append((at, at + longest))
+    return found
+
+
+def _spell(talk: Talk, at: int) -> _Spelled | None:
+    """The longest run of letters, spelling words, digits and number words from a token on."""
+    tables, numbers = identity(), {n.start: n for n in talk.numbers}
+    units: list[tuple[int, str]] = []
+    start = at
+    while at < len(talk.norms):
+        word, number = talk.norms[at], numbers.get(at)
+        if number and not number.decimal and number.digits and number.high is None:
+            at = number.end
+            units.append((at, number.digits))
+        elif number and number.decimal:
+            at = number.end
+            units.append((at, number.digits))
+        elif word in tables.letters and not (word in ("why", "easy", "item", "love", "king") and not units):
+            units.append((at := at + 1, tables.letters[word]))
+        elif word == "x" and talk.at(at + 1) == "ray":
+            units.append((at := at + 2, "X"))
+        elif word == "double" and talk.at(at + 1) in ("u", "you"):
+            units.append((at := at + 2, "W"))
+        elif word in ("double", "triple") and talk.at(at + 1) in tables.letters:
+            times = 2 if word == "double" else 3
+            units.append((at := at + 2, tables.letters[talk.norms[at - 1]] * times))
+        elif re.fullmatch(r"[a-z]", word) and not (word in tables.stops or (word in ("a", "i") and not units)):
+            units.append((at := at + 1, word.upper()))
+        elif word == "k" and units and talk.at(at + 1) not in ("'s", "on", ".", "") and talk.at(at + 1) not in tables.stops:
+            units.append((at := at + 1, "K"))
+        elif re.fullmatch(r"[a-z]{2,3}", word) and talk.doc[at].text.isupper() and word not in ("psi", "abs"):
+            units.append((at := at + 1, word.upper()))
+        elif word in (",", "-", ".", "dash", "and", "then") and units and _goes_on(talk, at + 1):
+            at += 1
+        else:
+            break
+    return _Spelled(start, units[-1][0], "".join(u[1] for u in units), tuple(units)) if units else None
+
+
+def _goes_on(talk: Talk, at: int) -> bool:
+    """Whether spelling goes on after a mark: another spelled piece, and no distance."""
+    word = talk.at(at)
+    number = next((n for n in talk.numbers if n.start == at), None)
+    if number:
+        unit = talk.at(number.end)
+        return unit not in ("miles", "mile", "kilometres", "kilometers", "km", "k", "on", "kms", "thousand") and talk.at(at - 1) != "." and number.value < 10000
+    return word in identity().letters or (re.fullmatch(r"[a-z]", word) is not None and word not in ("a", "i")) and talk.at(at - 1) != "."
+
+
+def _registration(talk: Talk, doubts: list[Doubt]) -> str | None:
+    found: tuple[_Spelled, str] | None = None
+    for start, end in _announced(talk, identity().registration):
+        spelled = _after(talk, end)
+        if spelled and start not in talk.taken:
+            mark = _fit(talk, spelled)
+            if mark:
+                found = mark
+                talk.taken.update(range(start, mark[0].end))
+                corrected = _corrected(talk, mark[0].end)
+                if corrected:
+                    found = corrected
+                break
+    found = found or _unannounced(talk)
+    if found is None:
+        return None
+    patterns = identity().formats.get(talk.jurisdiction or "", ())
+    if patterns and not any(p.fullmatch(found[1]) for p in patterns):
+        doubts.append(Doubt(kind="registration_form", message=f"{found[1]} is not in a form that registrations there have."))
+    return found[1]
+
+
+def _after(talk: Talk, at: int) -> _Spelled | None:
+    for step in range(at, min(at + 14, len(talk.norms))):
+        spelled = _spell(talk, step)
+        if spelled and _is_mark(spelled):
+            return spelled
+        if spelled is None and talk.norms[step] in (".", ";") and step > at:
+            return None
+    return None
+
+
+def _is_mark(spelled: _Spelled) -> bool:
+    has_digit, has_letter = any(c.isdigit() for c in spelled.text), any(c.isalpha() for c in spelled.text)
+    return has_digit and has_letter and 3 <= len(spelled.text) and len(spelled.units) > 1
+
+
+def _fit(talk: Talk, spelled: _Spelled) -> tuple[_Spelled, str] | None:
+    """Cuts a run where a registration ends: by the country's form, and before a distance."""
+    cut = _without_distance(talk, spelled)
+    if cut is None:
+        return None
+    patterns = identity().formats.get(talk.jurisdiction or "", ())
+    for count in range(len(cut.units), 1, -1):
+        text = "".join(u[1] for u in cut.units[:count])
+        if any(p.fullmatch(text) for p in patterns[:3]):
+            return _Spelled(cut.start, cut.units[count - 1][0], text, cut.units[:count]), text
+    return (cut, cut.text) if 3 <= len(cut.text) <= 12 else None
+
+
+def _without_distance(talk: Talk, spelled: _Spelled) -> _Spelled | None:
+    """Leaves off a last number that is a distance: "... kilo nineteen thousand miles"."""
+    units = spelled.units
+    distance = {"miles", "mile", "kilometres", "kilometers", "km", "kms", "k", "thousand"}
+    while units and talk.at(units[-1][0]) in distance and units[-1][1].isdigit():
+        units = units[:-1]
+    text = "".join(u[1] for u in units)
+    return _Spelled(spelled.start, units[-1][0], text, units) if len(units) > 1 else None
+
+
+def _corrected(talk: Talk, at: int) -> tuple[_Spelled, str] | None:
+    """ "..., sorry, Papa Hotel 68 ..." """
+    cue = next((c for c in talk.cues("correct") if at <= c.start <= at + 3), None)
+    spelled = _after(talk, cue.end) if cue else None
+    mark = _fit(talk, spelled) if spelled and spelled.start - at <= 8 else None
+    if mark and len(mark[1]) >= 4:
+        talk.taken.update(range(at, mark[0].end))
+        return mark
+    return None
+
+
+def _unannounced(talk: Talk) -> tuple[_Spelled, str] | None:
+    """Two or more spelling words with digits near the start, without "registration" before them."""
+    for at in range(min(60, len(talk.norms))):
+        if talk.norms[at] in identity().letters or talk.norms[at].isdigit():
+            spelled = _spell(talk, at)
+            words = [w for w in talk.norms[at : spelled.end] if w in identity().letters] if spelled else []
+            if spelled and len(words) >= 2 and _is_mark(spelled):
+                mark = _fit(talk, spelled)
+                if mark:
+                    talk.taken.update(range(at, mark[0].end))
+                    return mark
+    return None
+
+
+def _vin(talk: Talk) -> str | None:
+    for start, end in _announced(talk, identity().vin):
+        for step in range(end, min(end + 6, len(talk.norms))):
+            spelled = _spell(talk, step)
+            if spelled and len(spelled.text) >= 11:
+                talk.taken.update(range(start, spelled.end))
+                return spelled.text[:17]
+    return None
+
+
+def _odometer(talk: Talk, doubts: list[Doubt]) -> Odometer | None:
+    """The distance on the clock: with its unit, or announced, the first that is large enough."""
+    announced = _announced(talk, identity().odometer)
+    for measure in talk.measures:
+        if measure.role != "value" or measure.start in talk.taken:
+            continue
+        near = any(0 <= measure.start - end <= 4 or 0 <= start - measure.end <= 2 for start, end in announced)
+        distance = measure.unit in ("km", "mi")
+        value = value_for(measure, "odometer", measure.unit)
+        if (distance and value >= 100 and not _is_span(talk, measure)) or (near and measure.unit is None and value >= 500 and _whole(measure)):
+            measure.role = "used"
+            talk.taken.update(range(measure.start, measure.end))
+            unit = measure.unit or ("mi" if talk.jurisdiction in _MILES else "km")
+            if len(measure.number.parts) > 1:
+                doubts.append(Doubt(kind="grouped_distance", message=f"The distance was said in groups; it was read as {value:,.0f} {unit}."))
+            return Odometer(value=value, unit=unit)
+    return None
+
+
+def _whole(measure: Measure) -> bool:
+    return not measure.number.decimal and measure.number.fraction is None and measure.high is None
+
+
+def _is_span(talk: Talk, measure: Measure) -> bool:
+    """ "due in 500 miles", "every 6,000 miles": a distance to go, not the clock."""
+    before = [talk.at(i) for i in range(measure.start - 4, measure.start)]
+    return bool({"every", "another", "next", "last", "within", "about", "in", "after", "for", "than", "only", "over"} & set(before)) and not {"clock", "odometer", "showing", "mileage", "reads"} & set(before)

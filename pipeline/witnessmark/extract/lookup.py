@@ -1,0 +1,142 @@
+"""Finds the lexicon's phrases in a Doc with spaCy's PhraseMatcher, on NORM."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+from witnessmark.knowledge.lexicon import Row, lexicon
+from witnessmark.knowledge.phrases import GAP, expand
+
+if TYPE_CHECKING:
+    from spacy.tokens import Doc
+    from spacy.vocab import Vocab
+
+LONGEST_OF = {
+    "part": "word", "shared": "word", "condition": "word", "action": "action", "unit": "unit",
+    "quantity": "quantity", "limit": "limit", "place": "place", "zone": "zone",
+}  # fmt: skip
+"""Families that compete for the same tokens; of overlapping phrases the longest stays. A cue competes only
+with cues of its own kind."""
+_GAP_WORDS = 4
+_GAP_STOPS = frozenset(". , ; : ? ! and but so then because needs wants is was are were to".split())
+
+
+@dataclass(frozen=True, slots=True)
+class Mention:
+    """Lexicon rows that fit the tokens [start, end)."""
+
+    start: int
+    end: int
+    rows: tuple[Row, ...]
+
+    @property
+    def family(self) -> str:
+        """Family of its rows."""
+        return self.rows[0].family
+
+    @property
+    def id(self) -> str:
+        """Id of its first row."""
+        return self.rows[0].id
+
+
+class Lookup:
+    """The lexicon compiled for one spaCy vocabulary."""
+
+    def __init__(self, vocab: Vocab) -> None:
+        from spacy.matcher import PhraseMatcher
+        from spacy.tokens import Doc
+
+        self.rows = lexicon().rows
+        self.matcher = PhraseMatcher(vocab, attr="NORM")
+        self.gapped: dict[int, list[tuple[str, ...]]] = defaultdict(list)
+        self.labels: dict[int, int] = {}
+        for number, row in enumerate(self.rows):
+            docs = []
+            for words in (words for phrase in row.phrases for words in expand(phrase)):
+                whole = words
+                if GAP in words:
+                    at = words.index(GAP)
+                    words = words[:at]
+                    if tail := whole[at + 1 :]:
+                        self.gapped[number].append((*words, GAP, *tail))
+                        continue
+                docs.append(Doc(vocab, words=list(words)))
+            if docs:
+                self.matcher.add(str(number), docs)
+                self.labels[vocab.strings[str(number)]] = number
+        self.heads = self._heads()
+
+    def _heads(self) -> dict[str, list[tuple[int, tuple[str, ...]]]]:
+        """Phrases with a gap by their first word."""
+        heads: dict[str, list[tuple[int, tuple[str, ...]]]] = defaultdict(list)
+        for number, phrases in self.gapped.items():
+            for phrase in phrases:
+                heads[phrase[0]].append((number, phrase))
+        return heads
+
+    def find(self, doc: Doc) -> dict[str, list[Mention]]:
+        """Mentions by family (cues by ``cue:<id>``), each list in token order without overlaps."""
+        spans: dict[str, dict[tuple[int, int], list[Row]]] = defaultdict(lambda: defaultdict(list))
+        for label, start, end in self.matcher(doc):
+            self._keep(spans, self.labels[label], start, end)
+        norms = [token.norm_ for token in doc]
+        for at, norm in enumerate(norms):
+            for number, phrase in self.heads.get(norm, ()):
+                end = _match_gapped(norms, at, phrase)
+                if end:
+                    self._keep(spans, number, at, end)
+        found: dict[str, list[Mention]] = defaultdict(list)
+        for kind, rows_at in spans.items():
+            for mention in _longest(rows_at):
+                found[mention.family if kind in LONGEST_OF.values() else kind].append(mention)
+        for mentions in found.values():
+            mentions.sort(key=lambda m: m.start)
+        return found
+
+    def _keep(self, spans: Any, number: int, start: int, end: int) -> None:
+        row = self.rows[number]
+        kind = LONGEST_OF.get(row.family) or f"cue:{row.id}"
+        spans[kind][start, end].append(row)
+
+
+def _longest(rows_at: dict[tuple[int, int], list[Row]]) -> Iterable[Mention]:
+    """Longest spans first, earlier ones before later ones, none overlapping one kept already."""
+    taken: set[int] = set()
+    for (start, end), rows in sorted(rows_at.items(), key=lambda i: (i[0][0] - i[0][1], i[0][0])):
+        if taken.isdisjoint(range(start, end)):
+            taken.update(range(start, end))
+            family = min((r.family for r in rows), key=("part", "shared").__contains__)
+            yield Mention(start, end, tuple(r for r in rows if r.family == family))
+
+
+def _match_gapped(norms: list[str], at: int, phrase: tuple[str, ...]) -> int | None:
+    """End of ``phrase`` beginning at a token, its gap filled with one to four plain words."""
+    gap = phrase.index(GAP)
+    head, tail = phrase[:gap], phrase[gap + 1 :]
+    if tuple(norms[at : at + gap]) != head:
+        return None
+    for width in range(1, _GAP_WORDS + 1):
+        begin = at + gap + width
+        if begin > len(norms) or norms[begin - 1] in _GAP_STOPS:
+            return None
+        if tuple(norms[begin : begin + len(tail)]) == tail:
+            return begin + len(tail)
+    return None
+
+
+@cache
+def _lookups() -> dict[int, Lookup]:
+    return {}
+
+
+def lookup_for(vocab: Vocab) -> Lookup:
+    """The compiled lexicon of a vocabulary, made once."""
+    cached = _lookups()
+    if id(vocab) not in cached:
+        cached[id(vocab)] = Lookup(vocab)
+    return cached[id(vocab)]

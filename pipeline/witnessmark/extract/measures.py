@@ -1,0 +1,176 @@
+"""Numbers with their units, and the limits said about them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from witnessmark.extract.lookup import Mention
+from witnessmark.extract.numbers import Number
+from witnessmark.extract.talk import LimitSaid, Measure, Talk
+from witnessmark.knowledge.lexicon import lexicon
+from witnessmark.knowledge.vocabulary import vocabulary
+from witnessmark.units import convert
+
+FAMILIES = {
+    "mm": "mm", "in": "mm", "thou": "mm", "kPa": "pressure", "psi": "pressure", "bar": "pressure",
+    "kgf/cm2": "pressure", "V": "volt", "A": "current", "Nm": "torque", "lbf*ft": "torque", "lbf*in": "torque",
+    "kgf*m": "torque", "km": "distance", "mi": "distance", "L": "volume", "mL": "volume", "s": "time",
+    "min": "time", "rpm": "rpm", "1/min": "rate", "%": "percent", "degC": "temperature", "degF": "temperature",
+}  # fmt: skip
+"""Unit → what kind of thing it measures."""
+
+_LEADS = frozenset("is of a an 's are was were at on both about around it that says to be only just the here there being either nearly".split())  # fmt: skip
+_BEFORE_CUE = frozenset("is the 's a our".split())
+
+
+def find_measures(talk: Talk) -> list[Measure]:
+    """Every number as a measure, with its unit where one follows it."""
+    units = {m.start: m for m in talk.of("unit")}
+    found: list[Measure] = []
+    numbers = list(talk.numbers)
+    at = 0
+    while at < len(numbers):
+        number = numbers[at]
+        unit = units.get(number.end)
+        measure = Measure(number.start, number.end, number, number.value, None, number.high)
+        if unit:
+            measure.unit, measure.end = unit.id, unit.end
+            at = _and_a_half(talk, measure, numbers, at)
+        elif number.fraction == 2 and _unit_before_half(talk, number, units):
+            _one_and_a_half(talk, measure, number, units)
+        elif number.fraction and number.fraction >= 16:
+            measure.unit = "in"
+        if found and _continues_range(talk, found[-1], measure):
+            found[-1].high, found[-1].end = measure.value, measure.end
+        else:
+            found.append(measure)
+        at += 1
+    return found
+
+
+def _and_a_half(talk: Talk, measure: Measure, numbers: list[Number], at: int) -> int:
+    """ "two mil and a half": the half belongs to the number before the unit."""
+    following = numbers[at + 1] if at + 1 < len(numbers) else None
+    if following and following.fraction in (2, 4) and following.value < 1:
+        if talk.at(measure.end) == "and" and following.start == measure.end + 1:
+            measure.value += following.value
+            measure.end = following.end
+            return at + 1
+    return at
+
+
+def _unit_before_half(talk: Talk, number: Number, units: dict[int, Mention]) -> Mention | None:
+    """The unit of "a mil and a half", seen from the half."""
+    if talk.at(number.start - 1) != "and":
+        return None
+    return next((u for u in units.values() if u.end == number.start - 1 and talk.at(u.start - 1) in ("a", "an")), None)
+
+
+def _one_and_a_half(talk: Talk, measure: Measure, number: Number, units: dict[int, Mention]) -> None:
+    unit = _unit_before_half(talk, number, units)
+    if unit:
+        measure.unit, measure.start, measure.value = unit.id, unit.start - 1, 1 + number.value
+
+
+def _continues_range(talk: Talk, low: Measure, high: Measure) -> bool:
+    """ "fifteen mil to twenty mil"."""
+    same = low.unit and high.unit and FAMILIES[low.unit] == FAMILIES[high.unit]
+    return bool(
+        same and low.high is None and talk.at(low.end) == "to" and high.start == low.end + 1 and low.value < high.value
+    )
+
+
+def value_for(measure: Measure, quantity: str, unit: str | None) -> float:
+    """The figure as the quantity makes it: "two five" is 2.5 mm of tread and 25 psi of pressure."""
+    number = measure.number
+    if len(number.parts) < 2:
+        return measure.value
+    joined = measure.value
+    candidates = [joined]
+    head, tail = number.parts[0], number.digits[len(str(int(number.parts[0]))) :]
+    if tail.isdigit():
+        candidates.append(float(f"{int(head)}.{tail}"))
+    if quantity == "odometer" and len(number.parts) == 2:
+        return _grouped_distance(number.parts)
+    fitting = [c for c in candidates if plausible(quantity, c, unit)]
+    return (fitting or candidates)[0]
+
+
+def _grouped_distance(parts: tuple[float, ...]) -> float:
+    """ "fourteen two" on the clock is 14,200; "twenty-three four fifty" is not grouped by two."""
+    head, tail = parts
+    if tail < 10:
+        return head * 1000 + tail * 100
+    return head * 1000 + tail * 10 if tail < 100 else head * 1000 + tail
+
+
+def plausible(quantity: str, value: float, unit: str | None) -> bool:
+    """Whether a value is one that a technician could have read."""
+    bounds = lexicon().plausible.get(quantity)
+    if not bounds:
+        return True
+    canonical = vocabulary().quantities[quantity][0]
+    if unit and canonical and unit != canonical:
+        try:
+            value = convert(value, unit, canonical)
+        except ValueError:
+            return False
+    return bounds[0] <= value <= bounds[1]
+
+
+def find_limits(talk: Talk) -> list[LimitSaid]:
+    """Limits and specifications; their figures are marked as such in ``talk.measures``."""
+    found = []
+    cues = talk.of("limit")
+    for at, cue in enumerate(cues):
+        following = cues[at + 1] if at + 1 < len(cues) else None
+        measure = _figure_after(talk, cue)
+        if measure and following and following.start < measure.start:
+            continue
+        measure = measure or _figure_before(talk, cue)
+        if measure and measure.role == "value":
+            measure.role = "limit"
+            found.append(_limit(cue, measure))
+    return found
+
+
+def _figure_after(talk: Talk, cue: Mention) -> Measure | None:
+    for measure in talk.measures:
+        if measure.start >= cue.end:
+            between = [talk.at(i) for i in range(cue.end, measure.start)]
+            near = len(between) <= 4 and all(w in _LEADS or _is_limit_word(talk, w) for w in between)
+            return measure if near else None
+    return None
+
+
+def _is_limit_word(talk: Talk, word: str) -> bool:
+    return word in ("minimum", "maximum", "limit", "limits", "between", "from", "no", "more", "less", "than", "least")
+
+
+def _figure_before(talk: Talk, cue: Mention) -> Measure | None:
+    if cue.id not in ("low", "high", "bare"):
+        return None
+    end = cue.start
+    while talk.at(end - 1) in _BEFORE_CUE:
+        end -= 1
+    return next((m for m in talk.measures if m.end == end), None)
+
+
+def _limit(cue: Mention, measure: Measure) -> LimitSaid:
+    said = LimitSaid(min(cue.start, measure.start), max(cue.end, measure.end), cue.id, unit=measure.unit)
+    if measure.high is not None:
+        said.low, said.high = measure.value, measure.high
+    elif cue.id == "low":
+        said.low = measure.value
+    elif cue.id == "high":
+        said.high = measure.value
+    elif cue.id == "target":
+        said.target = measure.value
+    else:
+        said.bare = measure.value
+    return said
+
+
+def in_order(measures: Iterable[Measure]) -> list[Measure]:
+    """Measures by their place in the talk."""
+    return sorted(measures, key=lambda m: m.start)

@@ -1,0 +1,62 @@
+"""One finding each: repetitions fall together, later words replace earlier ones they contradict."""
+
+from __future__ import annotations
+
+from witnessmark.extract.raw import Raw
+from witnessmark.extract.talk import Target
+
+
+def merge(raws: list[Raw]) -> list[Raw]:
+    """Findings in the order they were first said."""
+    observations = _observations([r for r in raws if r.is_observation])
+    readings = _readings([r for r in raws if r.quantity is not None])
+    actions = _actions([r for r in raws if r.action is not None])
+    seen = {r.target for r in (*observations, *readings) if r.state != "unseen"}
+    observations = [r for r in observations if r.state != "unseen" or not _seen(r.target, seen)]
+    observations = _without_covered_play(observations, readings)
+    return sorted((*observations, *readings), key=lambda r: r.start) + actions
+
+
+def _seen(target: Target, seen: set[Target]) -> bool:
+    return target in seen
+
+
+def _observations(raws: list[Raw]) -> list[Raw]:
+    kept: dict[tuple[Target, str | None], Raw] = {}
+    for raw in raws:
+        key = (raw.target, raw.condition)
+        earlier = kept.get(key)
+        if earlier is None:
+            kept[key] = raw
+        elif earlier.state != raw.state:
+            raw.said_first = raw.said_first or earlier.state
+            kept[key] = raw
+    return list(kept.values())
+
+
+def _readings(raws: list[Raw]) -> list[Raw]:
+    kept: list[Raw] = []
+    for raw in raws:
+        twin = next((r for r in kept if _same_reading(r, raw)), None)
+        if twin is None:
+            kept.append(raw)
+        elif twin.limit is None:
+            twin.limit = raw.limit
+    return kept
+
+
+def _same_reading(one: Raw, two: Raw) -> bool:
+    return (one.target, one.quantity, one.phase, one.value, one.unit) == (two.target, two.quantity, two.phase, two.value, two.unit)
+
+
+def _actions(raws: list[Raw]) -> list[Raw]:
+    kept: dict[tuple[Target, str | None, str], Raw] = {}
+    for raw in raws:
+        kept.setdefault((raw.target, raw.action, raw.status), raw)
+    return list(kept.values())
+
+
+def _without_covered_play(observations: list[Raw], readings: list[Raw]) -> list[Raw]:
+    """An amount of play is a reading only, unless it is called too much."""
+    measured = {(r.target, r.clause) for r in readings if r.quantity == "free_play"}
+    return [r for r in observations if not (r.condition == "play" and r.state == "present" and (r.target, r.clause) in measured)]

@@ -1,0 +1,38 @@
+"""Findings as first written down, before they are merged and given their evidence."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from witnessmark.extract.talk import Target
+from witnessmark.types import ActionStatus, Limit, Phase, State
+
+
+@dataclass(slots=True)
+class Raw:
+    """One finding, reading or action; which one is told by the fields that are set."""
+
+    target: Target
+    start: int
+    end: int
+    clause: int
+    condition: str | None = None
+    state: State | None = None
+    quantity: str | None = None
+    value: float | str = 0.0
+    unit: str | None = None
+    limit: Limit | None = None
+    phase: Phase = "found"
+    action: str | None = None
+    status: ActionStatus = "done"
+    why: list[str] = field(default_factory=list)
+    doubts: list[str] = field(default_factory=list)
+    said_first: str | None = None
+    denominator: int | None = None
+    """Of a reading said as a fraction: "four thirty-seconds, sorry, three"."""
+    dropped: bool = False
+
+    @property
+    def is_observation(self) -> bool:
+        """Whether it is a condition or "unseen"."""
+        return self.state is not None

@@ -1,0 +1,398 @@
+"""Reads the events of a talk in order and binds what is said to the part it is said of."""
+
+from __future__ import annotations
+
+from witnessmark.extract import figures, work
+from witnessmark.extract.events import Event, events_of
+from witnessmark.extract.places import Whereabouts
+from witnessmark.extract.raw import Raw
+from witnessmark.extract.repairs import repair
+from witnessmark.extract.scope import Scopes
+from witnessmark.extract.talk import Part, Talk, Target
+from witnessmark.knowledge.lexicon import Row
+from witnessmark.knowledge.vocabulary import vocabulary
+from witnessmark.types import State
+
+_INTO = frozenset("in on of at from to inside around under behind for along across with through by".split())
+_SKIP = frozenset("a an the its this that each any all some my one of both either no our those these your".split())
+_NOD = frozenset("good great fine lovely perfect right okay ok nice beautiful alright sweet happy ace correct bright decent".split())  # fmt: skip
+_PREDICATES = ("condition", "measure", "code", "unseen", "action")
+_BE = frozenset(("is", "'s", "are", "was", "were", "feels", "feel", "looks", "look", "looking", "seems", "seem", "has", "have", "had", "got", "runs", "stays", "still", "being", "been", "gone", "comes", "does", "can"))  # fmt: skip
+
+
+class Reader:
+    """State of one reading; ``read`` returns what was found, in order."""
+
+    def __init__(self, talk: Talk) -> None:
+        self.talk = talk
+        self.events = events_of(talk)
+        self.scopes = Scopes.of(talk)
+        self.where = Whereabouts()
+        self.raws: list[Raw] = []
+        self.subject_at = -1
+        """Start of the phrase that is the subject, or -1."""
+        self.subject_clause = -1
+        self.open_list = False
+        """Whether the next part may join the subjects ("front and rear pads are fine")."""
+        self.bound: set[int] = set()
+        """Events whose part was taken by something said before it."""
+
+    def read(self) -> list[Raw]:
+        """All findings, readings and actions as said."""
+        for index, event in enumerate(self.events):
+            if self.talk.clauses[event.clause].idle:
+                if event.kind == "part" and event.part and event.part.word == "zone":
+                    self.where.head(event.part)
+                continue
+            if event.kind == "part":
+                self._part(index, event)
+            elif event.kind == "condition":
+                self._condition(index, event)
+            elif event.kind == "unseen":
+                self._unseen(index, event)
+            elif event.kind == "measure":
+                figures.read_measure(self, index, event)
+            elif event.kind == "code":
+                figures.read_code(self, index, event)
+            elif event.kind == "action":
+                work.read_action(self, index, event)
+            elif event.kind == "correct":
+                repair(self, index, event)
+            elif event.kind == "except":
+                self._exception(index, event)
+        figures.attach_limits(self)
+        work.add_worn(self)
+        return [r for r in self.raws if not r.dropped]
+
+    # ── parts ────────────────────────────────────────────────────────────────────────────────
+
+    def _part(self, index: int, event: Event) -> None:
+        part = event.part
+        if part is None or index in self.bound:
+            return
+        if part.word == "zone":
+            self.where.head(part)
+            self.open_list = False
+            return
+        if part.component is None:
+            self._place(index, event, part)
+            return
+        joined = self.open_list and self._joins(index, event)
+        before = self.where.focus
+        if self._is_heading(index, event):
+            self.where.head(part)
+        targets = self.where.targets(part)
+        if joined:
+            self.where.focus = tuple(dict.fromkeys((*before, *targets)))
+        else:
+            self.subject_at = event.start
+        self.subject_clause = event.clause
+        self.open_list = True
+
+    def _joins(self, index: int, event: Event) -> bool:
+        """Whether a part goes with the one before: "fluid and hose are fine"."""
+        previous = self.events[index - 1] if index else None
+        if previous is None or previous.kind != "part" or index - 1 in self.bound:
+            return False
+        between = [self.talk.at(i) for i in range(previous.end, event.start)]
+        marks = [w for w in between if w not in ("the", "a", "both", "its", "all", "as", "well")]
+        same_sentence = self.talk.clauses[previous.clause].sentence == self.talk.clauses[event.clause].sentence
+        return bool(marks) and same_sentence and all(w in (",", "and", "plus", "&", "or", "nor", "also") for w in marks)
+
+    def _is_heading(self, index: int, event: Event) -> bool:
+        """Whether nothing is said of a part before the sentence ends or another part is named."""
+        sentence = self.talk.clauses[event.clause].sentence
+        for later in self.events[index + 1 :]:
+            if self.talk.clauses[later.clause].sentence != sentence:
+                return True
+            if later.kind in _PREDICATES:
+                return False
+            if later.kind == "part" and later.part and later.part.component:
+                between = [self.talk.at(i) for i in range(event.end, later.start)]
+                return not any(w in ("and", "of", "or", ",", "in", "on", "'s", "to", "is") for w in between)
+        return True
+
+    def _place(self, index: int, event: Event, part: Part) -> None:
+        """A bare place: a new subject, a repetition, or where the thing just said is."""
+        if not (part.ends or part.sides or part.pairs or part.word):
+            return
+        own = self._own_predicate(index, event)
+        if part.word.startswith("same") and not own:
+            self._same(part)
+            return
+        if part.word == "same":
+            return
+        last = self._last_raws(event)
+        if not own and last and not part.word.startswith("other"):
+            self._relocate(part, last)
+            return
+        if not own and part.ends and not part.sides and not part.word:
+            return self._lone_end(part)
+        if self.where.targets(part):
+            self.subject_at, self.subject_clause, self.open_list = event.start, event.clause, True
+        return None
+
+    def _lone_end(self, part: Part) -> None:
+        """ "At the back now": a place alone is a heading."""
+        if len(part.ends) == 1:
+            self.where.heading, self.where.local = part.ends[0], None
+
+    def _own_predicate(self, index: int, event: Event) -> bool:
+        """Whether something is said of a bare place in its own clause."""
+        for later in self.events[index + 1 :]:
+            if later.clause != event.clause and not (later.clause == event.clause + 1 and self._empty(event.clause, event.end)):
+                return False
+            if later.kind in _PREDICATES:
+                return True
+            if later.kind == "part" and later.part and later.part.component:
+                return False
+        return False
+
+    def _empty(self, clause: int, start: int) -> bool:
+        """Whether a clause holds nothing after a token ("rear, 2.4")."""
+        return self.talk.clauses[clause].end - start <= 0 and not self.talk.clauses[clause + 1].opener == "."
+
+    def _last_raws(self, event: Event) -> list[Raw]:
+        """What was said last in the same sentence."""
+        sentence = self.talk.clauses[event.clause].sentence
+        recent = [r for r in self.raws if not r.dropped and self.talk.clauses[r.clause].sentence == sentence]
+        if not recent:
+            return []
+        clause = recent[-1].clause
+        return [r for r in recent if r.clause == clause]
+
+    def _relocate(self, part: Part, last: list[Raw]) -> None:
+        """ "a touch of rust on the left": the place belongs to what was just said."""
+        anchor = last[-1]
+        group = [r for r in last if r.start == anchor.start]
+        component = anchor.target.component
+        self.where.spoken.append(anchor.target)
+        for raw in group:
+            raw.dropped = True
+        info = vocabulary().components[component]
+        if "both" in part.word and len(group) > 1:
+            targets = tuple(r.target for r in group)
+        else:
+            targets = self.where.targets(part)
+            if part.sides and info.takes_end:
+                targets = tuple(Target(t.component, anchor.target.end or t.end, t.side) for t in targets)
+        for target in dict.fromkeys(targets):
+            self._again(anchor, target)
+
+    def _again(self, raw: Raw, target: Target) -> None:
+        copy = Raw(**{name: getattr(raw, name) for name in raw.__slots__})
+        copy.target, copy.dropped = target, False
+        copy.why, copy.doubts = list(raw.why), list(raw.doubts)
+        self.raws.append(copy)
+
+    def _same(self, part: Part) -> None:
+        """ "same on the other side", "ditto rear"."""
+        live = [r for r in self.raws if not r.dropped and r.action is None]
+        if not live:
+            return
+        source = live[-1].target
+        statement = []
+        for raw in reversed(live):
+            if raw.target != source:
+                break
+            statement.append(raw)
+        targets = self.where.targets(part) if (part.ends or part.sides or part.word != "same") else ()
+        for target in targets:
+            if target != source:
+                for raw in reversed(statement):
+                    self._again(raw, target)
+
+    # ── conditions ───────────────────────────────────────────────────────────────────────────
+
+    def _condition(self, index: int, event: Event) -> None:
+        mention = event.mention
+        if mention is None or self._is_nod(event):
+            return
+        targets = self.targets_for(index, event)
+        cue = self.scopes.denied(mention)
+        if not targets and cue and self.talk.at(cue.start) == "nothing":
+            targets = (Target("fasteners"),)
+        for target in targets:
+            row = fitting_row(mention.rows, target.component)
+            if row:
+                self._observe(event, target, row, cue is not None)
+
+    def _observe(self, event: Event, target: Target, row: Row, denied: bool) -> None:
+        assert event.mention is not None
+        hedge = self.scopes.hedged(event.mention)
+        condition, state = row.id, "present"
+        if denied and condition == "sound":
+            if not row.data.get("denied"):
+                return
+            condition = row.data["denied"]
+        elif denied:
+            state = "absent"
+        if hedge and condition != "sound":
+            state = "unsure"
+        start = self._evidence_start(event)
+        raw = Raw(target, start, event.end, event.clause, condition=condition, state=state, why=[row.name])  # type: ignore[arg-type]
+        self.raws.append(raw)
+        self.open_list = False
+
+    def _evidence_start(self, event: Event) -> int:
+        sentence = self.talk.clauses[event.clause].sentence
+        subject = self.subject_at
+        if subject >= 0 and self.talk.clauses[self.subject_clause].sentence == sentence and subject < event.start:
+            return subject
+        return self.talk.clauses[event.clause].start
+
+    def _is_nod(self, event: Event) -> bool:
+        """ "Good." or "okay, next": a word of approval that judges nothing."""
+        clause = self.talk.clauses[event.clause]
+        words = [w for w in self.talk.norms[clause.start : event.start] if w not in (",", "and")]
+        first = self.talk.at(event.start)
+        if first not in _NOD or event.end - event.start > 1 or words:
+            return False
+        if clause.opener == "." and (event.clause == 0 or self.talk.at(event.end) in (",", "so", "now", "then", "right", "next", "that", "this", "let", "we", "i")):
+            return True
+        if self.talk.at(event.end) in (".", "!", "", ",") and clause.opener == ".":
+            return not self._just_named()
+        return not self.talk.punctuated and self.talk.at(event.end) in ("so", "now", "next", "then", "that", "this", "right", "let", "we")
+
+    def _just_named(self) -> bool:
+        """Whether a part was named and nothing said of it yet."""
+        return self.open_list
+
+    def _unseen(self, index: int, event: Event) -> None:
+        targets = self._object_of(index, reach=7) or self.where.focus
+        if event.mention is None:
+            return
+        for target in targets:
+            self.raws.append(Raw(target, self._evidence_start(event), event.end, event.clause, state="unseen", why=["cue:unseen"]))
+        self.open_list = False
+
+    def _exception(self, index: int, event: Event) -> None:
+        """ "nothing loose except the left mirror", "none loose except one"."""
+        sentence = self.talk.clauses[event.clause].sentence
+        denied = [r for r in self.raws if r.state == "absent" and not r.dropped and self.talk.clauses[r.clause].sentence == sentence]
+        sound = [r for r in self.raws if r.condition == "sound" and not r.dropped and self.talk.clauses[r.clause].sentence == sentence]
+        later = self.events[index + 1] if index + 1 < len(self.events) else None
+        if not denied:
+            if sound and later and later.kind == "part" and later.start - event.end <= 3:
+                return
+            return
+        raw = denied[-1]
+        group = [r for r in denied if r.start == raw.start and r.condition == raw.condition]
+        if later and later.kind == "part" and later.part and later.start - event.end <= 3 and later.part.component:
+            self.bound.add(index + 1)
+            targets = self.where.targets(later.part)
+            for target in targets:
+                self._again(raw, target)
+                self.raws[-1].state = "present"
+            self.subject_at, self.subject_clause = later.start, later.clause
+        else:
+            for one in group:
+                one.state = "present"
+
+    # ── binding ──────────────────────────────────────────────────────────────────────────────
+
+    def targets_for(self, index: int, event: Event) -> tuple[Target, ...]:
+        """What a condition or figure is said of: a part right after it, else the subject."""
+        found = self._attributed(index, event) or self._after_preposition(index, event)
+        return found or self.where.focus
+
+    def _subject_here(self, event: Event) -> bool:
+        """Whether the clause names a subject before an event."""
+        clause = self.talk.clauses[event.clause]
+        return clause.start <= self.subject_at < event.start and self.subject_clause == event.clause
+
+    def _attributed(self, index: int, event: Event) -> tuple[Target, ...]:
+        """ "a cracked hose": an adjective right before the name, not one that ends a statement."""
+        later = self.events[index + 1] if index + 1 < len(self.events) else None
+        if later is None or later.kind != "part" or later.start != event.end or not later.part:
+            return ()
+        if not later.part.component or later.part.head[0] != later.start or later.clause != event.clause:
+            return ()
+        clause = self.talk.clauses[event.clause]
+        before = self.talk.norms[clause.start : event.start]
+        if self._subject_here(event) and (set(before) & _BE):
+            return ()
+        if event.mention and not any(fitting_row(event.mention.rows, later.part.component) for _ in (0,)):
+            return ()
+        return self._take(index + 1)
+
+    def _after_preposition(self, index: int, event: Event) -> tuple[Target, ...]:
+        """ "a crack in the sidewall", when no subject stands before it."""
+        if self._subject_here(event):
+            return ()
+        at = index
+        while at + 1 < len(self.events) and self._lists_on(self.events[at], self.events[at + 1]):
+            at += 1
+        return self._object_after(at, reach=5)
+
+    def _lists_on(self, one: Event, two: Event) -> bool:
+        if two.kind != "condition":
+            return False
+        between = [self.talk.at(i) for i in range(one.end, two.start)]
+        return len(between) <= 3 and all(w in (",", "or", "and", "nor", "no", "any") for w in between)
+
+    def _object_after(self, index: int, reach: int) -> tuple[Target, ...]:
+        """Targets of the part after a preposition that follows an event."""
+        event = self.events[index]
+        later = self.events[index + 1] if index + 1 < len(self.events) else None
+        if later is None or later.kind != "part" or not later.part or later.start - event.end > reach:
+            return ()
+        if later.part.word == "zone" or self.talk.clauses[later.clause].sentence != self.talk.clauses[event.clause].sentence:
+            return ()
+        between = [self.talk.at(i) for i in range(event.end, later.part.head[0])]
+        if not any(w in _INTO for w in between[:4]) or "," in between:
+            return ()
+        if later.part.component is None:
+            return ()
+        return self._take(index + 1)
+
+    def _object_of(self, index: int, reach: int) -> tuple[Target, ...]:
+        """Targets of the part that a verb takes: "could not see the rear pads"."""
+        event = self.events[index]
+        for at in range(index + 1, min(index + 3, len(self.events))):
+            later = self.events[at]
+            if later.start - event.end > reach or later.kind in _PREDICATES:
+                return ()
+            if self.talk.clauses[later.clause].sentence != self.talk.clauses[event.clause].sentence:
+                return ()
+            between = [self.talk.at(i) for i in range(event.end, later.start)]
+            if later.kind == "part" and later.part and later.part.component:
+                stops = ("behind", "because", "with", "past", "for", "but", "without", "under", "until", "as", "since", "where", "so", ",", "and", "through", "till")
+                if any(w in stops for w in between):
+                    return ()
+                return self._take_listed(at)
+        return ()
+
+    def _take_listed(self, at: int) -> tuple[Target, ...]:
+        """A part and those listed after it: "the pads or the disc"."""
+        targets = self._take(at)
+        while at + 1 < len(self.events) and self.events[at + 1].kind == "part" and self._joins(at + 1, self.events[at + 1]):
+            if self._own_predicate(at + 1, self.events[at + 1]):
+                break
+            at += 1
+            targets = (*targets, *self._take(at))
+        self.where.focus = targets
+        return targets
+
+    def _take(self, index: int) -> tuple[Target, ...]:
+        """Binds the part of an event to something said before it; it becomes the subject."""
+        event = self.events[index]
+        assert event.part is not None
+        self.bound.add(index)
+        targets = self.where.targets(event.part)
+        self.subject_at, self.subject_clause, self.open_list = event.start, event.clause, False
+        return targets
+
+
+def fitting_row(rows: tuple[Row, ...], component: str) -> Row | None:
+    """The row of a condition word that holds for a component: one written for it first."""
+    info = vocabulary().components[component]
+    names = {component, info.group}
+    general = None
+    for row in rows:
+        if row.data.get("of"):
+            if names & set(row.data["of"]):
+                return row
+        elif not names & set(row.data.get("not_of", ())) and general is None:
+            general = row
+    return general

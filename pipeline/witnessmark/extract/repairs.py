@@ -1,0 +1,152 @@
+"""Corrections in speech: only the last word counts, and what was said first is kept beside it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from witnessmark.extract.measures import FAMILIES
+from witnessmark.extract.raw import Raw
+from witnessmark.extract.talk import Target
+
+if TYPE_CHECKING:
+    from witnessmark.extract.events import Event
+    from witnessmark.extract.reader import Reader
+
+_STRONG = ("scratch", "scrub", "correction", "tell", "strike", "cancel", "forget", "ignore", "misread", "delete", "make", "meant", "mean", "take", "disregard", "mistake", "stand", "belay", "correct", "call")  # fmt: skip
+_REACH = 14
+
+
+def repair(reader: Reader, index: int, event: Event) -> None:
+    """Applies a correction cue to what was said before it, by what follows it."""
+    later = _next(reader, index, event)
+    if later is None:
+        return
+    strong = any(reader.talk.at(i) in _STRONG for i in range(event.start, event.end))
+    last = _last_statement(reader, event)
+    if not last:
+        return
+    if later.kind == "measure" and later.measure:
+        _replace_figure(reader, index, later, last)
+    elif later.kind == "code" and later.code:
+        for raw in last:
+            if raw.quantity == later.code.quantity:
+                raw.dropped = True
+    elif later.kind == "condition":
+        _replace_condition(reader, later, last, strong)
+    elif later.kind == "part" and later.part:
+        _replace_part(reader, later, last, strong)
+
+
+def _next(reader: Reader, index: int, event: Event) -> Event | None:
+    """What follows a cue, other cues and asides skipped."""
+    for later in reader.events[index + 1 :]:
+        if later.start - event.end > _REACH:
+            return None
+        if later.kind != "correct" and not reader.talk.clauses[later.clause].idle:
+            return later
+    return None
+
+
+def _last_statement(reader: Reader, event: Event) -> list[Raw]:
+    """What was said in the last clause that said something, at most two sentences back."""
+    sentence = reader.talk.clauses[event.clause].sentence
+    live = [r for r in reader.raws if not r.dropped and reader.talk.clauses[r.clause].sentence >= sentence - 2]
+    if not live:
+        return []
+    anchor = live[-1]
+    return [r for r in live if reader.talk.clauses[r.clause].sentence == reader.talk.clauses[anchor.clause].sentence]
+
+
+def _first_words(reader: Reader, raws: list[Raw]) -> str:
+    start, end = min(r.start for r in raws), max(r.end for r in raws)
+    return str(reader.talk.doc[start:end].text)
+
+
+def _replace_figure(reader: Reader, index: int, later: Event, last: list[Raw]) -> None:
+    """ "2 mm, make that 3": the figure said last stands, with the first one's part, quantity and unit."""
+    measure = later.measure
+    assert measure is not None
+    family = FAMILIES.get(measure.unit or "")
+    readings = [r for r in last if r.quantity and not isinstance(r.value, str)]
+    readings = [r for r in readings if family is None or FAMILIES.get(r.unit or "") == family]
+    if not readings:
+        return
+    anchor = readings[-1]
+    named = [p for p in reader.talk.parts if reader.events[index].end <= p.start < later.start and p.component]
+    if named and named[-1].component != anchor.target.component:
+        return
+    value = measure.value
+    for raw in [r for r in readings if r.start == anchor.start and r.value == anchor.value]:
+        raw.said_first = f"{raw.value:g}"
+        unit = measure.unit or raw.unit
+        from witnessmark.extract.measures import value_for
+
+        assert raw.quantity is not None
+        value = value_for(measure, raw.quantity, unit)
+        if raw.denominator and measure.unit is None and measure.number.plain:
+            value = value / raw.denominator
+        raw.value, raw.unit, raw.end = value, unit, later.end
+        raw.doubts.append("corrected_in_speech")
+    measure.role = "used"
+
+
+def _replace_condition(reader: Reader, later: Event, last: list[Raw], strong: bool) -> None:
+    """ "some play, scratch that, no play"."""
+    assert later.mention is not None
+    ids = {r.id for r in later.mention.rows}
+    for raw in last:
+        if raw.condition is None:
+            continue
+        opposite = raw.condition in ids or "sound" in ids or raw.condition == "sound"
+        if (strong or opposite) and raw.target in reader.where.focus:
+            raw.dropped = True
+
+
+def _replace_part(reader: Reader, later: Event, last: list[Raw], strong: bool) -> None:
+    """ "left, no, right": the place or the part of what was said changes."""
+    part = later.part
+    assert part is not None
+    index = reader.events.index(later)
+    own = reader._own_predicate(index, later)
+    if part.component is None:
+        _replace_place(reader, index, later, last, own)
+        return
+    same = [r for r in last if r.target.component == part.component]
+    if own:
+        for raw in same or (last if strong else []):
+            if raw.state is not None or strong:
+                raw.dropped = True
+        return
+    if not same and last:
+        anchor = last[-1]
+        said = _first_words(reader, last)
+        targets = reader.where.targets(part)
+        reader.bound.add(index)
+        for raw in [r for r in last if r.target == anchor.target]:
+            raw.target = targets[0]
+            raw.said_first = said
+            raw.doubts.append("corrected_in_speech")
+
+
+def _replace_place(reader: Reader, index: int, later: Event, last: list[Raw], own: bool) -> None:
+    part = later.part
+    assert part is not None
+    anchor = last[-1]
+    if own and not (part.ends or part.sides):
+        return
+    said = _first_words(reader, last)
+    end = part.ends[0] if part.ends else anchor.target.end
+    side = part.sides[0] if part.sides else anchor.target.side
+    target = Target(anchor.target.component, end, side)
+    if own:
+        for raw in [r for r in last if r.target == anchor.target]:
+            raw.dropped = True
+        return
+    for raw in [r for r in last if r.target == anchor.target]:
+        raw.target, raw.said_first = target, said
+        raw.doubts.append("corrected_in_speech")
+    reader.where.focus = (target,)
+    reader.where.spoken.append(target)
+    if part.ends:
+        reader.where.local = part.ends[0]
+    reader.bound.add(index)

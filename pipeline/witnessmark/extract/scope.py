@@ -1,0 +1,118 @@
+"""Whether what is said of a condition is asserted, denied or hedged (windows with terminators, as in ConText).
+
+The cues and what ends their reach are rows of ``models/trade/cues.yaml``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from witnessmark.extract.clauses import STRONG
+from witnessmark.extract.lookup import Mention
+from witnessmark.extract.talk import Talk
+
+_LIST = frozenset((",", "or", "and", "nor", "and/or", "/", "any", "no", "visible", "signs", "sign", "of", "a", "an", "the", "real", "obvious", "other"))  # fmt: skip
+_REACH = 9
+_HEDGE_REACH = 12
+_VERBS = frozenset(("is", "'s", "are", "was", "were", "has", "have", "had", "feels", "looks", "needs", "wants", "works", "got"))
+
+
+@dataclass(slots=True)
+class Scopes:
+    """Cues of one talk, laid out by token for quick questions."""
+
+    talk: Talk
+    denials: list[Mention]
+    hedges: list[Mention]
+    turns: set[int]
+    condition_at: dict[int, Mention]
+
+    @classmethod
+    def of(cls, talk: Talk) -> Scopes:
+        """Scopes of an annotated talk."""
+        fake = {i for m in talk.cues("deny_not") for i in range(m.start, m.end)}
+        fake |= {i for m in talk.cues("unseen") for i in range(m.start, m.end) if not denies_seeing(talk, m)}
+        fake |= {i for m in talk.cues("correct") if m.end - m.start > 1 for i in range(m.start, m.end)}
+        fake_hedge = {i for m in talk.cues("hedge_not") for i in range(m.start, m.end)}
+        return cls(
+            talk,
+            [m for m in talk.cues("deny") if m.start not in fake and not _is_reply(talk, m)],
+            [m for m in talk.cues("hedge") if m.start not in fake_hedge],
+            {m.start for m in talk.cues("turn")},
+            {i: m for m in talk.of("condition") for i in range(m.start, m.end)},
+        )
+
+    def denied(self, mention: Mention) -> Mention | None:
+        """The cue that rules a condition out, if one does."""
+        for cue in reversed(self.denials):
+            if cue.end <= mention.start and self._reaches(cue, mention):
+                return cue
+            if cue.end < mention.start - 3 * _REACH:
+                break
+        return self._denied_after(mention)
+
+    def hedged(self, mention: Mention) -> Mention | None:
+        """The cue that makes a condition unsure, if one does."""
+        for cue in reversed(self.hedges):
+            if cue.end <= mention.start:
+                near = mention.start - cue.end <= _HEDGE_REACH
+                return cue if near and not self._broken(cue.end, mention.start, commas=2) else None
+        after = next((c for c in self.hedges if mention.end <= c.start <= mention.end + 2), None)
+        return after if after and self.talk.at(after.start) in ("maybe", "possibly", "perhaps", "i") else None
+
+    def _broken(self, start: int, end: int, commas: int) -> bool:
+        """Whether a sentence ends, talk turns, or more than so many commas fall in between."""
+        between = self.talk.norms[start:end]
+        turned = any(i in self.turns and self.talk.at(i) not in ("just", "only", "with", "so", "still") for i in range(start, end))
+        starts = any(start < c.start < end and c.opener == "." for c in self.talk.clauses)
+        return turned or starts or between.count(",") > commas or any(w in STRONG for w in between)
+
+    def _reaches(self, cue: Mention, mention: Mention) -> bool:
+        """Whether a denial reaches a condition: near it, or through a list of conditions."""
+        start, end = cue.end, mention.start
+        if end - start > 3 * _REACH or self._broken(start, end, commas=9):
+            return False
+        parts_between = [p for p in self.talk.parts if p.component and start <= p.start < end]
+        if any(not self._inside_denial(p.start, p.end, mention) for p in parts_between):
+            return False
+        listed, gap, verbs = False, 0, 0
+        for at in range(start, end):
+            word = self.talk.at(at)
+            if at in self.condition_at:
+                listed, gap = True, 0
+            elif listed and word not in _LIST:
+                gap += 1
+                if gap > 1 or word in _VERBS:
+                    return False
+            elif not listed:
+                gap += 1
+                verbs += word in _VERBS
+                if word == ",":
+                    return False
+        return listed or (gap <= _REACH and verbs <= 1)
+
+    def _inside_denial(self, start: int, end: int, mention: Mention) -> bool:
+        """ "none of the spokes loose", "no fork seal leaks": the part is what is denied of."""
+        return self.talk.at(start - 1) in ("of", "neither", "no", "not") or end == mention.start or self.talk.at(start) in ("the", "its", "of") and self.talk.at(start - 1) in ("of", "none", "in")
+
+    def _denied_after(self, mention: Mention) -> Mention | None:
+        """ "cracks: none"."""
+        for cue in self.talk.cues("deny_after"):
+            between = [self.talk.at(i) for i in range(mention.end, cue.start)]
+            closes = self.talk.at(cue.end) not in ("of", "loose", "the") and cue.end not in self.condition_at
+            if 0 <= cue.start - mention.end <= 2 and closes and all(w in (":", ",", "is", "was") for w in between):
+                return cue
+        return None
+
+
+def denies_seeing(talk: Talk, cue: Mention) -> bool:
+    """ "could not see any cracks" rules cracks out; it does not say that nobody looked."""
+    tail = [talk.at(i) for i in range(cue.end, cue.end + 3)]
+    seeing = talk.at(cue.end - 1) in ("see", "seen", "find", "hear", "measure", "read", "get", "been", "got", "had")
+    conditions = {m.start for m in talk.of("condition") if m.rows[0].data.get("noun")}
+    return seeing and ("any" in tail[:2] or any(i in conditions for i in range(cue.end, cue.end + 3)) and tail[:1] != ["the"])
+
+
+def _is_reply(talk: Talk, cue: Mention) -> bool:
+    """ "no, rear": the word corrects and does not deny."""
+    return talk.at(cue.start) == "no" and talk.at(cue.end) in (",", ".", "...", "!", "-", "wait", "sorry", "hang")

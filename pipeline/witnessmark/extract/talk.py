@@ -1,0 +1,138 @@
+"""What the components of extraction write down about one talk, each in its own field."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from witnessmark.extract.lookup import Mention
+from witnessmark.extract.numbers import Number
+from witnessmark.types import End, Limit, Machine, Side
+
+if TYPE_CHECKING:
+    from witnessmark.extract.raw import Raw
+    from spacy.tokens import Doc
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """One part at one place."""
+
+    component: str
+    end: End | None = None
+    side: Side | None = None
+
+
+@dataclass(slots=True)
+class Part:
+    """A noun phrase that names a part, or only a place ("the left one", component None)."""
+
+    start: int
+    """First token of the phrase, place words included."""
+    end: int
+    head: tuple[int, int]
+    """Tokens of the name itself."""
+    component: str | None
+    ends: tuple[End, ...] = ()
+    sides: tuple[Side, ...] = ()
+    pairs: tuple[tuple[End | None, Side | None], ...] = ()
+    """Set for "all four", "the other three"."""
+    plural: bool = False
+    word: str = ""
+    """How it was relative: "other", "others", "both", "same" or empty."""
+    rule: str = ""
+
+
+@dataclass(slots=True)
+class Measure:
+    """A figure with its unit, over tokens [start, end)."""
+
+    start: int
+    end: int
+    number: Number
+    value: float
+    unit: str | None
+    high: float | None = None
+    role: str = "value"
+    """value, limit, count, code, or used."""
+    doubts: tuple[str, ...] = ()
+
+
+@dataclass(slots=True)
+class Code:
+    """A marking: date code, size, grade, fault code."""
+
+    start: int
+    end: int
+    quantity: str
+    value: str
+    doubts: tuple[str, ...] = ()
+
+
+@dataclass(slots=True)
+class Clause:
+    """A stretch [start, end) that says one thing."""
+
+    start: int
+    end: int
+    sentence: int
+    opener: str = ""
+    """The word or mark that begins it: "but", "and", ",", "."."""
+    idle: str = ""
+    """Why nothing in it is a finding; empty when it is a statement."""
+
+
+@dataclass(slots=True)
+class LimitSaid:
+    """A limit or specification, over tokens [start, end)."""
+
+    start: int
+    end: int
+    kind: str
+    low: float | None = None
+    high: float | None = None
+    target: float | None = None
+    bare: float | None = None
+    """A figure called only "limit": low or high by what it limits."""
+    unit: str | None = None
+
+    def limit(self) -> Limit:
+        """The fields a reading carries."""
+        return Limit(low=self.low, high=self.high, target=self.target)
+
+
+@dataclass(slots=True)
+class Talk:
+    """A Doc and all that has been written down about it."""
+
+    doc: Doc
+    norms: list[str]
+    keeps_left: bool = True
+    jurisdiction: str | None = None
+    mentions: dict[str, list[Mention]] = field(default_factory=dict)
+    numbers: list[Number] = field(default_factory=list)
+    measures: list[Measure] = field(default_factory=list)
+    codes: list[Code] = field(default_factory=list)
+    limits: list[LimitSaid] = field(default_factory=list)
+    parts: list[Part] = field(default_factory=list)
+    clauses: list[Clause] = field(default_factory=list)
+    taken: set[int] = field(default_factory=set)
+    """Tokens that belong to the machine's identity."""
+    misheard: dict[int, str] = field(default_factory=dict)
+    """Token → what the recogniser printed there."""
+    punctuated: bool = True
+    machine: Machine = field(default_factory=Machine)
+    raws: list[Raw] = field(default_factory=list)
+    """What was read, merged."""
+
+    def at(self, index: int) -> str:
+        """Norm of a token, empty outside the talk."""
+        return self.norms[index] if 0 <= index < len(self.norms) else ""
+
+    def of(self, family: str) -> list[Mention]:
+        """Mentions of one family, in order."""
+        return self.mentions.get(family, [])
+
+    def cues(self, kind: str) -> list[Mention]:
+        """Cues of one kind, in order."""
+        return self.mentions.get(f"cue:{kind}", [])

@@ -1,0 +1,35 @@
+"""How registrations, VINs and distances are announced and spelled, from ``models/trade/identity.yaml``."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from typing import NamedTuple
+
+from witnessmark.knowledge.files import read_yaml
+
+
+class Identity(NamedTuple):
+    """Tables for reading the machine's identity."""
+
+    registration: frozenset[tuple[str, ...]]
+    vin: frozenset[tuple[str, ...]]
+    odometer: frozenset[tuple[str, ...]]
+    letters: dict[str, str]
+    """Spelling word → capital letter."""
+    formats: dict[str, tuple[re.Pattern[str], ...]]
+    """Jurisdiction → what a registration there looks like."""
+    stops: frozenset[str]
+
+
+@cache
+def identity() -> Identity:
+    """The tables, compiled."""
+    raw = read_yaml("trade/identity.yaml")
+    letters = {word: letter.upper() for letter, words in raw["letters"].items() for word in words}
+    return Identity(
+        *(frozenset(tuple(p.split()) for p in raw[key]) for key in ("registration", "vin", "odometer")),
+        letters=letters,
+        formats={where: tuple(re.compile(p) for p in patterns) for where, patterns in raw["formats"].items()},
+        stops=frozenset(str(word) for word in raw["stops"]),
+    )
