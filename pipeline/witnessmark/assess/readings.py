@@ -16,7 +16,7 @@ from witnessmark.knowledge.cards import MachineCard
 from witnessmark.knowledge.figures import Curve, Figure, LimitRow, MachineFacts
 from witnessmark.knowledge.limits import Rules
 from witnessmark.knowledge.vocabulary import vocabulary
-from witnessmark.types import Basis, Grade, Limit, Reading, Verdict
+from witnessmark.types import Basis, Grade, Reading, Verdict
 from witnessmark.units import UNITS, convert
 
 _NOBODY = MachineFacts()
