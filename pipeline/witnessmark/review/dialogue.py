@@ -112,7 +112,7 @@ class _Sitting:
             except GivenUpError:
                 self.say("Left as it was.")
             except DecisionError as error:
-                self.say(f"Not taken: {error}")
+                self._refuse(error)
 
     def _next(self) -> Standing | None:
         known = standings(self.walkround)
@@ -190,7 +190,7 @@ class _Sitting:
             try:
                 return self.take(key, kind, why, becomes)
             except DecisionError as error:
-                self.say(f"Not taken: {error}")
+                self._refuse(error)
                 becomes = correction(self.form, becomes)
 
     def postpone(self, standing: Standing | None) -> bool:
@@ -220,12 +220,15 @@ class _Sitting:
             try:
                 self.play(piece)
             except WitnessmarkError as error:
-                self.say(f"Cannot be played: {error}")
+                self.say(f"Cannot be played: {error.what}. {error.remedy or ''}")
         return True
 
     def quit(self, _: Standing | None) -> bool:
         """End the sitting; what was decided is stored already."""
         return False
+
+    def _refuse(self, error: DecisionError) -> None:
+        self.say(f"Not taken: {error.what}. {error.remedy or ''}")
 
     def _explain_fields(self) -> None:
         self.say(f"Enter keeps what is in brackets; a single {LEAVE} leaves the item as it was.")

@@ -105,7 +105,7 @@ def is_doubtful(entry: Entry) -> bool:
 
 def is_named(machine: Machine) -> bool:
     """Whether the record could file something under this identity."""
-    return bool((machine.registration or "").strip() or (machine.vin or "").strip())
+    return any(letter.isalnum() for letter in f"{machine.registration or ''}{machine.vin or ''}")
 
 
 def gravest(verdicts: tuple[Verdict, ...]) -> Grade:

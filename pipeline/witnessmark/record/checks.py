@@ -1,0 +1,110 @@
+"""Looks the record over: file sound, trail whole, nothing confirmed without a decision."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Callable, Iterator
+from typing import TYPE_CHECKING, Any
+
+from pydantic import ValidationError
+
+from witnessmark.record import chain
+from witnessmark.record.derive import LETS_IN
+from witnessmark.record.opening import VERSION, pragma
+from witnessmark.record.rows import MACHINE, TABLES, Entry, confirmed_row
+from witnessmark.types import Assessment, Decision, DecisionKind, Machine
+
+if TYPE_CHECKING:
+    from sqlite_utils import Database
+
+Rows = dict[tuple[str, str, str], dict[str, Any]]
+"""(table, walkround, item) → row."""
+
+
+def problems(db: Database) -> list[str]:
+    """What is wrong with the record, one sentence each; empty when nothing is."""
+    found: list[str] = []
+    checks: tuple[Callable[[Database], Iterator[str]], ...] = (
+        _version,
+        _file,
+        _references,
+        chain.faults,
+        chain.altered_drafts,
+        _derived,
+    )
+    for check in checks:
+        try:
+            found += check(db)
+        except (sqlite3.Error, ValidationError) as error:
+            found.append(f"a part of the record cannot be read: {str(error).splitlines()[0]}")
+    return found
+
+
+def _version(db: Database) -> Iterator[str]:
+    (said,) = db.execute("SELECT value FROM meta WHERE key = 'schema_version'").fetchone() or (None,)
+    if said != str(VERSION) or pragma(db.conn, "user_version") != VERSION:
+        yield f"the schema version is {said} in one place and {pragma(db.conn, 'user_version')} in another"
+
+
+def _file(db: Database) -> Iterator[str]:
+    for (line,) in db.execute("PRAGMA integrity_check").fetchall():
+        if line != "ok":
+            yield f"the file is damaged: {line}"
+
+
+def _references(db: Database) -> Iterator[str]:
+    for table, _, parent, _ in db.execute("PRAGMA foreign_key_check").fetchall():
+        yield f"a row of {table} names a row of {parent} that is not there"
+
+
+def _derived(db: Database) -> Iterator[str]:
+    """The confirmed tables against what the trail says, read anew."""
+    due, there = _due(db), _there(db)
+    for key in sorted(due.keys() | there.keys()):
+        table, walkround, item = key
+        if key not in due:
+            yield f"{item} of {walkround} is in {table} without a decision that lets it in"
+        elif key not in there:
+            yield f"{item} of {walkround} was let in and is missing from {table}"
+        elif due[key] != there[key]:
+            yield f"{item} of {walkround} in {table} is not what was decided"
+
+
+def _there(db: Database) -> Rows:
+    return {
+        (table, row["walkround"], row["item"]): row
+        for table in TABLES.values()
+        for row in db.table(table).rows
+    }
+
+
+def _due(db: Database) -> Rows:
+    drafted = _drafted(db)
+    last: dict[tuple[str, str], tuple[int, Decision]] = {}
+    proposed: dict[tuple[str, str], Entry] = {}
+    for seq, body in db.execute("SELECT seq, body FROM decisions ORDER BY seq").fetchall():
+        decision = Decision.model_validate_json(body)
+        key = decision.walkround, decision.item
+        last[key] = seq, decision
+        if decision.becomes is not None:
+            proposed[key] = _keyed(decision.becomes, decision.item)
+    due: Rows = {}
+    for key, (seq, decision) in last.items():
+        if decision.kind in LETS_IN:
+            origin = None if decision.kind is DecisionKind.ADD else drafted.get(key)
+            confirmed = origin if origin and decision.kind is DecisionKind.CONFIRM else proposed[key]
+            due[(TABLES[type(confirmed)], *key)] = confirmed_row(confirmed, origin, decision, seq)
+    return due
+
+
+def _drafted(db: Database) -> dict[tuple[str, str], Entry]:
+    entries: dict[tuple[str, str], Entry] = {}
+    for walkround, body in db.execute("SELECT walkround, body FROM drafts").fetchall():
+        draft = Assessment.model_validate_json(body).draft
+        entries[walkround, MACHINE] = draft.machine
+        entries |= {(walkround, item.key): item for item in (*draft.findings, *draft.actions)}
+    return entries
+
+
+def _keyed(entry: Entry, key: str) -> Entry:
+    return entry if isinstance(entry, Machine) else entry.model_copy(update={"key": key})

@@ -1,0 +1,181 @@
+"""What the record knows of one machine, under whichever of its names it is asked for."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TYPE_CHECKING, NamedTuple
+
+from pydantic import TypeAdapter
+
+from witnessmark.errors import StoreError
+from witnessmark.record.rows import Entry, plain
+from witnessmark.types import (
+    Action,
+    AnyItem,
+    Assessment,
+    Decision,
+    DecisionKind,
+    Finding,
+    Machine,
+    PastReading,
+    Reading,
+    Verdict,
+)
+
+if TYPE_CHECKING:
+    from sqlite_utils import Database
+
+_ITEM: TypeAdapter[Finding | Reading | Action] = TypeAdapter(AnyItem)
+
+
+class Entered(NamedTuple):
+    """One confirmed item with where it comes from."""
+
+    item: Finding | Reading | Action
+    drafted: Finding | Reading | Action | None
+    """What the draft said; None when the reviewer added the item."""
+    heard: str
+    """The words behind it; empty when there were none."""
+    decision: Decision
+    """Who let it in, when and why."""
+    verdict: Verdict | None
+    """The deciding verdict. None for what a reviewer corrected or added: that was never judged."""
+
+
+class Visit(NamedTuple):
+    """One walkround of the machine."""
+
+    walkround: str
+    on: date
+    machine: Machine
+    """Identity and odometer as confirmed that day."""
+    decision: Decision
+    """Who confirmed the identity."""
+    entered: tuple[Entered, ...]
+    """In the order of the talk, added ones last."""
+
+
+class History(NamedTuple):
+    """All visits of one machine, oldest first; none when the record does not know it."""
+
+    asked: str
+    visits: tuple[Visit, ...] = ()
+
+    @property
+    def findings(self) -> tuple[tuple[Visit, Finding], ...]:
+        """Confirmed findings by date."""
+        return tuple((v, e.item) for v in self.visits for e in v.entered if isinstance(e.item, Finding))
+
+    @property
+    def readings(self) -> tuple[tuple[Visit, Reading], ...]:
+        """Confirmed readings by date."""
+        return tuple((v, e.item) for v in self.visits for e in v.entered if isinstance(e.item, Reading))
+
+    @property
+    def actions(self) -> tuple[tuple[Visit, Action], ...]:
+        """Confirmed work by date."""
+        return tuple((v, e.item) for v in self.visits for e in v.entered if isinstance(e.item, Action))
+
+
+def history(db: Database, asked: str) -> History:
+    """Visits of the machine with this registration or VIN.
+
+    Raises:
+        StoreError: the registration was confirmed on machines of different VINs; nothing is guessed.
+    """
+    walkrounds = _walkrounds_of(db, asked)
+    marks = ", ".join("?" * len(walkrounds))
+    rows = db.execute(
+        "SELECT w.id, w.inspected_on, m.body, d.body, a.body FROM machines AS m "
+        "JOIN walkrounds AS w ON w.id = m.walkround JOIN decisions AS d ON d.seq = m.decision "
+        f"JOIN drafts AS a ON a.walkround = w.id WHERE w.id IN ({marks}) ORDER BY w.inspected_on, w.number",
+        walkrounds,
+    )
+    return History(asked, tuple(_visit(db, *row) for row in rows.fetchall()))
+
+
+def past_readings(db: Database, asked: str, before: date) -> tuple[PastReading, ...]:
+    """Confirmed readings of earlier days, oldest first.
+
+    Raises:
+        StoreError: as ``history``.
+    """
+    return tuple(
+        PastReading(
+            walkround=visit.walkround,
+            on=visit.on,
+            odometer=visit.machine.odometer,
+            reading=entered.item,
+            verdict=entered.verdict,
+        )
+        for visit in history(db, asked).visits
+        if visit.on < before
+        for entered in visit.entered
+        if isinstance(entered.item, Reading)
+    )
+
+
+def _walkrounds_of(db: Database, asked: str) -> list[str]:
+    """Ids of the walkrounds whose confirmed identity is the machine asked for.
+
+    A VIN names a machine; a registration may move to another. So a VIN's visits are those under it, and
+    those where only a registration was confirmed that no other VIN ever carried.
+    """
+    rows = db.execute("SELECT walkround, registration_key, vin_key FROM machines").fetchall()
+    key = plain(asked)
+    vins = {vin for _, registration, vin in rows if vin and key in (vin, registration)}
+    if key in vins:
+        vins = {key}
+    if len(vins) > 1:
+        raise StoreError(
+            f"this registration was confirmed on {len(vins)} machines: VIN {', '.join(sorted(vins))}",
+            asked,
+            "Ask by VIN.",
+        )
+    if not vins:
+        return [walkround for walkround, registration, _ in rows if key and registration == key]
+    own = {registration for _, registration, vin in rows if vin in vins and registration}
+    shared = {registration for _, registration, vin in rows if vin and vin not in vins}
+    return [
+        walkround
+        for walkround, registration, vin in rows
+        if vin in vins or (vin is None and registration in own - shared)
+    ]
+
+
+def _visit(db: Database, walkround: str, on: str, machine: str, decided: str, drafted: str) -> Visit:
+    assessment = Assessment.model_validate_json(drafted)
+    entered = [
+        _entered(assessment, *row)
+        for table in ("confirmed_findings", "confirmed_readings", "confirmed_actions")
+        for row in db.execute(
+            f"SELECT c.body, c.drafted, c.heard, d.body FROM {table} AS c "
+            "JOIN decisions AS d ON d.seq = c.decision WHERE c.walkround = ? ORDER BY d.seq",
+            [walkround],
+        ).fetchall()
+    ]
+    return Visit(
+        walkround,
+        date.fromisoformat(on),
+        Machine.model_validate_json(machine),
+        Decision.model_validate_json(decided),
+        tuple(sorted(entered, key=_place_in_talk)),
+    )
+
+
+def _entered(assessment: Assessment, item: str, drafted: str | None, heard: str, decided: str) -> Entered:
+    decision = Decision.model_validate_json(decided)
+    as_drafted = decision.kind is DecisionKind.CONFIRM and drafted is not None
+    verdicts = assessment.verdicts_of(decision.item) if as_drafted else ()
+    return Entered(
+        _ITEM.validate_json(item),
+        _ITEM.validate_json(drafted) if drafted else None,
+        heard,
+        decision,
+        verdicts[0] if verdicts else None,
+    )
+
+
+def _place_in_talk(entered: Entered) -> tuple[bool, int]:
+    source: Entry = entered.drafted or entered.item
+    return entered.drafted is None, min((piece.char_start for piece in source.evidence), default=0)

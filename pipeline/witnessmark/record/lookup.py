@@ -1,0 +1,81 @@
+"""Finds walkrounds and reads them back."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TYPE_CHECKING, NamedTuple
+
+from witnessmark.errors import StoreError
+from witnessmark.types import Assessment, Decision, Transcript, Walkround
+
+if TYPE_CHECKING:
+    from sqlite_utils import Database
+
+LATEST = "latest"
+"""In place of an id: the walkround that came in last."""
+
+
+class Summary(NamedTuple):
+    """One walkround in a list."""
+
+    id: str
+    on: date
+    registration: str | None
+    """As confirmed, or else as drafted."""
+    identity_confirmed: bool
+    waiting: int
+    """Items without a decision or postponed, the machine's identity among them."""
+    decided: int
+
+
+def id_of(db: Database, which: str) -> str:
+    """Id of the walkround of that id, of the only id that begins so, or of the last that came in.
+
+    Raises:
+        StoreError: there is none such, or several.
+    """
+    rows = db.execute("SELECT id FROM walkrounds ORDER BY number").fetchall()
+    ids: list[str] = [identity for (identity,) in rows]
+    if which == LATEST:
+        fitting = ids[-1:]
+    elif which in ids:
+        fitting = [which]
+    else:
+        fitting = [identity for identity in ids if which and identity.startswith((which, f"w-{which}"))]
+    if not fitting:
+        raise StoreError(f"there is no walkround {which!r}", remedy="List the walkrounds to see them.")
+    if len(fitting) > 1:
+        raise StoreError(f"{which!r} begins several ids: {', '.join(fitting)}", remedy="Give more of it.")
+    return fitting[0]
+
+
+def load(db: Database, identity: str) -> Walkround:
+    """The walkround with its trail, oldest decision first."""
+    on, transcript, assessment = db.execute(
+        "SELECT w.inspected_on, t.body, d.body FROM walkrounds AS w JOIN transcripts AS t USING (recording) "
+        "JOIN drafts AS d ON d.walkround = w.id WHERE w.id = ?",
+        [identity],
+    ).fetchone()
+    trail = db.execute("SELECT body FROM decisions WHERE walkround = ? ORDER BY seq", [identity]).fetchall()
+    return Walkround(
+        id=identity,
+        on=date.fromisoformat(on),
+        transcript=Transcript.model_validate_json(transcript),
+        assessment=Assessment.model_validate_json(assessment),
+        decisions=tuple(Decision.model_validate_json(body) for (body,) in trail),
+    )
+
+
+def summaries(db: Database) -> list[Summary]:
+    """Every walkround, the last that came in first."""
+    rows = db.execute(
+        "SELECT w.id, w.inspected_on, coalesce(m.registration, i.registration), m.item IS NOT NULL, "
+        "sum(s.waiting), sum(NOT s.waiting) FROM walkrounds AS w "
+        "JOIN standing AS s ON s.walkround = w.id "
+        "JOIN items AS i ON i.walkround = w.id AND i.sort = 'machine' "
+        "LEFT JOIN machines AS m ON m.walkround = w.id GROUP BY w.number ORDER BY w.number DESC"
+    ).fetchall()
+    return [
+        Summary(identity, date.fromisoformat(on), registration, bool(sure), waiting, decided)
+        for identity, on, registration, sure, waiting, decided in rows
+    ]

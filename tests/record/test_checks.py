@@ -1,0 +1,90 @@
+"""Looking the record over finds what does not belong."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from helpers_walkround import SEAL, corrected, machine
+from witnessmark.record import Store
+from witnessmark.review import MACHINE
+
+from .helpers import decide, filled, tamper
+
+
+def full(store: Store) -> None:
+    sample = filled(store, "f-horn", "r-slack", "a-chain")
+    decide(store, sample, MACHINE, "correct", becomes=machine("Q25 LOT"))
+    decide(store, sample, "added-1", "add", becomes=corrected(SEAL, key="", side="right"))
+    decide(store, sample, "added-1", "postpone")
+    decide(store, sample, "added-1", "confirm")
+    decide(store, sample, "f-pads", "reject")
+
+
+def test_a_record_of_every_kind_of_decision_is_sound(store: Store) -> None:
+    full(store)
+    assert store.check() == []
+
+
+@pytest.mark.parametrize(
+    ("statements", "problem"),
+    [
+        (
+            ["UPDATE confirmed_readings SET value = 99.0"],
+            "r-slack of {} in confirmed_readings is not what was decided",
+        ),
+        (
+            ["UPDATE confirmed_findings SET body = replace(body, 'sound', 'worn') WHERE item = 'f-horn'"],
+            "f-horn of {} in confirmed_findings is not what was decided",
+        ),
+        (
+            ["DELETE FROM confirmed_actions"],
+            "a-chain of {} was let in and is missing from confirmed_actions",
+        ),
+        (
+            ["UPDATE confirmed_findings SET item = 'f-pads' WHERE item = 'f-horn'"],
+            "f-pads of {} is in confirmed_findings without a decision that lets it in",
+        ),
+        (
+            ["UPDATE machines SET registration = 'Q26 LOT'"],
+            "machine of {} in machines is not what was decided",
+        ),
+        (
+            ["UPDATE drafts SET body = replace(body, '1.2', '3.2')"],
+            "the draft of {} was changed after it came in",
+        ),
+        (
+            ["UPDATE drafts SET sha256 = '0'"],
+            "{} was decided on in another draft than the one stored",
+        ),
+        (["DELETE FROM recordings"], "a row of walkrounds names a row of recordings that is not there"),
+        (
+            ["UPDATE meta SET value = '7' WHERE key = 'schema_version'"],
+            "the schema version is 7 in one place",
+        ),
+        (["UPDATE drafts SET body = 'nonsense'"], "a part of the record cannot be read"),
+    ],
+)
+def test_found(store: Store, path: Path, statements: list[str], problem: str) -> None:
+    full(store)
+    identity = store.walkround("latest").id
+    store.close()
+    tamper(path, *statements)
+    with Store.open(path) as opened:
+        found = opened.check()
+    assert any(problem.format(identity) in line for line in found), found
+
+
+def test_a_damaged_page_is_told_and_does_not_stop_the_rest(store: Store, path: Path) -> None:
+    full(store)
+    (root,) = store._db.execute("SELECT rootpage FROM sqlite_master WHERE name = 'items'").fetchone()
+    (size,) = store._db.execute("PRAGMA page_size").fetchone()
+    store.close()
+    whole = bytearray(path.read_bytes())
+    start = (root - 1) * size
+    whole[start : start + 200] = b"\xff" * 200
+    path.write_bytes(whole)
+    with Store.open(path) as opened:
+        found = opened.check()
+    assert any("damaged" in line or "cannot be read" in line for line in found)
