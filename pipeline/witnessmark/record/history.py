@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from datetime import date
+from functools import cache
 from typing import TYPE_CHECKING, NamedTuple
-
-from pydantic import TypeAdapter
 
 from witnessmark.errors import StoreError
 from witnessmark.record.rows import Entry, plain
@@ -23,9 +22,15 @@ from witnessmark.types import (
 )
 
 if TYPE_CHECKING:
+    from pydantic import TypeAdapter
     from sqlite_utils import Database
 
-_ITEM: TypeAdapter[Finding | Reading | Action] = TypeAdapter(AnyItem)
+
+@cache
+def _items() -> TypeAdapter[Finding | Reading | Action]:
+    from pydantic import TypeAdapter  # slow to build: only when a history is read
+
+    return TypeAdapter(AnyItem)
 
 
 class Entered(NamedTuple):
@@ -168,8 +173,8 @@ def _entered(assessment: Assessment, item: str, drafted: str | None, heard: str,
     as_drafted = decision.kind is DecisionKind.CONFIRM and drafted is not None
     verdicts = assessment.verdicts_of(decision.item) if as_drafted else ()
     return Entered(
-        _ITEM.validate_json(item),
-        _ITEM.validate_json(drafted) if drafted else None,
+        _items().validate_json(item),
+        _items().validate_json(drafted) if drafted else None,
         heard,
         decision,
         verdicts[0] if verdicts else None,
