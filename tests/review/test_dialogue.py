@@ -10,7 +10,7 @@ import pytest
 from rich.console import Console
 
 from helpers_walkround import FILTER, HORN, NOON, PADS, SEAL, SLACK, TREAD, decision, machine, walkround
-from witnessmark.errors import BadInputError, StoreError
+from witnessmark.errors import BadInputError, DecisionError, StoreError
 from witnessmark.review import MACHINE, apply
 from witnessmark.review.dialogue import review_in_terminal
 from witnessmark.types import (
@@ -298,6 +298,13 @@ def test_a_store_that_fails_ends_the_sitting_and_is_not_hidden() -> None:
 
     with pytest.raises(StoreError, match="disk is full"):
         review_in_terminal(only(PADS), "Ada", terminal.ask, terminal.console.print, decide)
+
+
+def test_a_review_by_nobody_does_not_start() -> None:
+    terminal = Terminal([])
+    with pytest.raises(DecisionError, match="names nobody"):
+        review_in_terminal(only(PADS), " ", terminal.ask, terminal.console.print, terminal.kept.append)
+    assert terminal.asked == []
 
 
 def test_the_words_can_be_heard_where_there_is_sound() -> None:

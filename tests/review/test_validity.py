@@ -46,6 +46,7 @@ MARKING = Reading(key="r-tread", component="tyre", end="front", quantity="manufa
         ("f-pads", "correct", {"becomes": machine()}, "take each other's place"),
         (MACHINE, "correct", {"becomes": corrected(PADS, key=MACHINE)}, "take each other's place"),
         (MACHINE, "correct", {"becomes": Machine(registration=" ")}, "registration or a VIN"),
+        (MACHINE, "correct", {"becomes": Machine(registration="?", vin="-")}, "registration or a VIN"),
         (
             MACHINE,
             "correct",

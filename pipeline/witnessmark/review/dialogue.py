@@ -43,8 +43,11 @@ def review_in_terminal(
         What the trail comes to when the sitting ends.
 
     Raises:
+        DecisionError: ``who`` names nobody.
         WitnessmarkError: what ``decide`` raised; everything decided before is kept.
     """
+    if not who.strip():
+        raise DecisionError("the review names nobody", remedy="Say who decides.")
     sitting = _Sitting(walkround, who, ask, show, decide, play)
     try:
         while sitting.step():
