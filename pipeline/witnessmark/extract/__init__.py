@@ -6,7 +6,7 @@ from collections.abc import Callable
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from witnessmark.extract.codes import find_codes
+from witnessmark.extract.codes import after_codes, find_codes
 from witnessmark.extract.clauses import find_clauses
 from witnessmark.extract.draft import draft_of
 from witnessmark.extract.identity import read_machine
@@ -96,8 +96,9 @@ def _component(step: Callable[[Talk], None]) -> Callable[[Any], Any]:
 
 def _figures(talk: Talk) -> None:
     talk.numbers = find_numbers(talk.norms)
-    talk.measures = find_measures(talk)
     talk.codes = find_codes(talk)
+    talk.numbers = after_codes(talk)
+    talk.measures = find_measures(talk)
 
 
 def _machine(talk: Talk) -> None:

@@ -131,6 +131,8 @@ def _mark_idle(talk: Talk, clauses: list[Clause]) -> None:
 
 def _is_idle_cue(talk: Talk, kind: str, cue: Mention) -> bool:
     """Words that only look like the cue: "always" in front of nothing, "you should be" of a figure."""
+    if kind == "teach" and talk.at(cue.end - 1) == "can" and talk.at(cue.end) in ("feel", "see", "hear", "tell"):
+        return False
     if kind == "teach" and cue.end - cue.start == 1 and talk.at(cue.start) in ("generally", "usually", "normally"):
         return talk.at(cue.end) != "good"
     return not any(i in talk.taken for i in range(cue.start, cue.end))
@@ -139,6 +141,8 @@ def _is_idle_cue(talk: Talk, kind: str, cue: Mention) -> bool:
 def _resumes(talk: Talk, kind: str, clause: Clause) -> bool:
     """Whether a later clause of an idle sentence is a statement again."""
     first = talk.at(clause.start)
+    if kind == "plan":
+        return True
     if kind in ("past", "plan"):
         return first in ("but", "so") or (first in (",", "and") and talk.at(clause.start + 1) in ("now", "but", "so"))
     if kind == "claim":

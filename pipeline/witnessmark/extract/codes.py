@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from witnessmark.extract.numbers import ORDINALS, Number
+from witnessmark.extract.numbers import ORDINALS, Number, find_numbers
 from witnessmark.extract.talk import Code, Talk
 
 _FLASHES = {"long": 0, "longs": 0, "slow": 0, "short": 1, "shorts": 1, "fast": 1, "quick": 1}
@@ -22,6 +22,19 @@ def find_codes(talk: Talk) -> list[Code]:
             if all(code.end <= c.start or code.start >= c.end for c in found):
                 found.append(code)
     return sorted(found, key=lambda c: c.start)
+
+
+def after_codes(talk: Talk) -> list[Number]:
+    """The numbers, those that ran on from a marking cut off where it ends."""
+    out: list[Number] = []
+    for number in talk.numbers:
+        code = next((c for c in talk.codes if c.start <= number.start < c.end < number.end), None)
+        if code is None:
+            out.append(number)
+        else:
+            rest = [" "] * code.end + talk.norms[code.end : number.end]
+            out.extend(find_numbers(rest))
+    return out
 
 
 def _number_at(talk: Talk, start: int) -> Number | None:
@@ -102,19 +115,31 @@ def _ordinal_week(talk: Talk, at: int) -> Iterator[Code]:
 def _date_codes(talk: Talk) -> Iterator[Code]:
     """Four digits after a word that announces a date."""
     for number in talk.numbers:
-        digits = number.digits
+        digits, end = number.digits, number.end
         if number.decimal or number.fraction or not digits.isdigit():
             continue
         if not _near_before(talk, number.start, _DATE_HINTS):
             continue
+        if len(digits) > 4 and len(number.parts) > 1:
+            digits, end = _first_four(number)
         if len(digits) == 4 and not (digits[:2] in ("19", "20") and int(digits[2:]) > 53):
             if _announced_as_year(talk, number):
-                yield Code(number.start, number.end, "manufactured", digits)
+                yield Code(number.start, end, "manufactured", digits)
             else:
                 doubts = () if 1 <= int(digits[:2]) <= 53 else ("impossible_date",)
-                yield Code(number.start, number.end, "manufactured", f"20{digits[2:]}-W{digits[:2]}", doubts)
+                yield Code(number.start, end, "manufactured", f"20{digits[2:]}-W{digits[:2]}", doubts)
         elif len(digits) == 3 and len(number.parts) in (1, 3):
             yield Code(number.start, number.end, "manufactured", f"W{digits[:2]}-{digits[2]}", ("three_digit_date",))
+
+
+def _first_four(number: Number) -> tuple[str, int]:
+    """The first four digits of a run that goes on into another figure, and where they end."""
+    digits = ""
+    for part, end in zip(number.parts, number.ends, strict=True):
+        digits += f"{part:g}"
+        if len(digits) >= 4:
+            return digits, end
+    return number.digits, number.end
 
 
 def _announced_as_year(talk: Talk, number: Number) -> bool:
@@ -172,23 +197,26 @@ def _plausible_size(width: float, aspect: float, rim: float) -> bool:
 
 def _metric_run(talk: Talk, number: Number) -> Code | None:
     """ "one twenty seventy seventeen", "120 70 17", "ninety ninety ten", with "z r" before the rim."""
-    values = [int(p) for p in number.parts if p == int(p)]
-    if len(values) != len(number.parts) or number.decimal:
+    values = [p for p in number.parts]
+    if number.decimal:
         return None
+    ends = list(number.ends) or [number.end]
     if len(values) > 2 and values[0] <= 3 and values[1] < 100:
-        values = [values[0] * 100 + values[1], *values[2:]]
+        values, ends = [values[0] * 100 + values[1], *values[2:]], ends[1:]
     if len(values) >= 3 and _plausible_size(*values[:3]):
-        return Code(number.start, number.end, "size_marking", f"{values[0]}/{values[1]}-{values[2]}")
+        return Code(number.start, ends[2], "size_marking", f"{values[0]:.0f}/{values[1]:.0f}-{values[2]:.0f}")
+    if any(v != int(v) for v in values):
+        return None
     if len(values) == 2 and _plausible_size(values[0], values[1], 17):
-        return _rim_after(talk, number.start, number.end, values[0], values[1])
+        return _rim_after(talk, number.start, number.end, int(values[0]), int(values[1]))
     if len(values) == 1 and talk.at(number.end) in ("by", "over", "stroke", "slash"):
         following = _number_at(talk, number.end + 1)
         if following:
             rest = [int(p) for p in following.parts]
             if len(rest) >= 2 and _plausible_size(values[0], rest[0], rest[1]):
-                return Code(number.start, following.end, "size_marking", f"{values[0]}/{rest[0]}-{rest[1]}")
+                return Code(number.start, following.end, "size_marking", f"{values[0]:.0f}/{rest[0]}-{rest[1]}")
             if len(rest) == 1 and _plausible_size(values[0], rest[0], 17):
-                return _rim_after(talk, number.start, following.end, values[0], rest[0])
+                return _rim_after(talk, number.start, following.end, int(values[0]), rest[0])
     return None
 
 

@@ -42,6 +42,8 @@ def events_of(talk: Talk) -> list[Event]:
     for mention in talk.of("condition"):
         span = set(range(mention.start, mention.end))
         longer_work = work.get(mention.start)
+        if any(c.end - c.start > 1 and c.start <= mention.start < c.end for c in talk.cues("correct")):
+            continue
         if span & (figures | names) or (longer_work and longer_work.end - longer_work.start > len(span)):
             continue
         add("condition", mention.start, mention.end, mention=mention)
@@ -54,7 +56,8 @@ def events_of(talk: Talk) -> list[Event]:
         if not denies_seeing(talk, mention):
             add("unseen", mention.start, mention.end, mention=mention)
     for mention in talk.of("action"):
-        if not set(range(mention.start, mention.end)) & (names | talk.taken):
+        span = set(range(mention.start, mention.end))
+        if not span & talk.taken and not names.issuperset(span):
             add("action", mention.start, mention.end, mention=mention)
     for mention in talk.cues("wants_alone"):
         add("action", mention.start, mention.end, mention=mention)

@@ -16,8 +16,12 @@ if TYPE_CHECKING:
     from witnessmark.extract.reader import Reader
 
 _FAMILY_OF_UNIT = FAMILIES
-_ANNOUNCES = frozenset("is 's are was were at to of about reads measures has have had got says showing shows measured reading read gives just under over nearly around roughly only call it now still down up approximately by on with exactly and , : than that a an be found a".split())  # fmt: skip
+_ANNOUNCES = frozenset("is 's are was were at to of about reads measures has have had got says showing shows measured reading read gives just under over nearly around roughly call it now still down up approximately exactly and , : than that a an be found".split())  # fmt: skip
 _FOLLOWS = frozenset(("in", "at", "on", "and", "but", "so", "where", "with", "against", "minimum", "limit", "limits", "which", "now", "that", "across", "front", "rear", "left", "right", "both", "then", "though", "when", "should", "spec", "book", "the", "max", "min", "maximum", "or", "either", "no", "is", "it", "i", "just", "cold", "hot", "each", "all", "there", "from", "today", "for", "because", "since", "to", "as", "ish", "well", "pumped", "set", "brought", "near", "within", "after", "before", "if", "would"))  # fmt: skip
+
+
+_PRONOMINAL = frozenset("that this which the other left right front rear each every any no bad good last next new first old worn either another".split())  # fmt: skip
+_NEEDS_UNIT = frozenset(("temperature", "volume", "time", "torque", "distance", "current", "percent"))
 
 
 def read_measure(reader: Reader, index: int, event: Event) -> None:
@@ -50,6 +54,8 @@ def _is_figure(reader: Reader, index: int, event: Event) -> bool:
     assert measure is not None
     after, before = talk.at(measure.end), talk.at(measure.start - 1)
     following = reader.events[index + 1] if index + 1 < len(reader.events) else None
+    if talk.at(measure.start) == "one" and measure.end - measure.start == 1 and before in _PRONOMINAL:
+        return False
     if after in ("of", "times", "years", "stroke", "cylinder", "bikes", "more", "other", "days", "minutes", "hours", "wheels", "links", "pitches") or before in ("other", "number", "all", "these", "those", "the", "cylinder", "last", "next", "stage", "class"):
         return False
     starts_part = any(p.start == measure.end for p in talk.parts)
@@ -90,6 +96,8 @@ def _quantity(
         return repeated, targets
     for quantity_family, quantity in usual.get(targets[0].component, {}).items():
         unit = measure.unit or _unit_for(reader, quantity, measure.value)
+        if family is None and quantity_family in _NEEDS_UNIT:
+            continue
         if (family is None or family == quantity_family) and plausible(quantity, value_for(measure, quantity, unit), unit):
             return quantity, targets
     matching = usual.get(targets[0].component, {}).get(family or "")
@@ -245,6 +253,19 @@ def read_code(reader: Reader, index: int, event: Event) -> None:
         raw.why, raw.doubts = [f"quantity:{code.quantity}"], list(code.doubts)
         reader.raws.append(raw)
     reader.open_list = False
+
+
+def drop_measured_conditions(reader: Reader) -> None:
+    """An amount of play, slack or water is a reading only, unless it is called too much."""
+    readings = [r for r in reader.raws if r.quantity and not r.dropped]
+    for raw in reader.raws:
+        if raw.word is None or raw.condition is None:
+            continue
+        named = {m.id for m in reader.talk.of("quantity") if m.start < raw.word[1] and raw.word[0] < m.end}
+        sentence = _sentence(reader, raw.word[0])
+        if any(r.quantity in named and r.target == raw.target and _sentence(reader, r.end - 1) == sentence for r in readings):
+            too_much = "too" in reader.talk.norms[max(0, raw.word[0] - 2) : raw.word[0] + 1]
+            raw.dropped = raw.dropped or not too_much
 
 
 def attach_limits(reader: Reader) -> None:

@@ -90,8 +90,11 @@ class Lookup:
                 end = _match_gapped(norms, at, phrase)
                 if end:
                     self._keep(spans, number, at, end)
+        idioms = {i for start, end in spans.get("cue:idiom", ()) for i in range(start, end)}
         found: dict[str, list[Mention]] = defaultdict(list)
         for kind, rows_at in spans.items():
+            if kind in ("word", "action", "place"):
+                rows_at = {s: r for s, r in rows_at.items() if not idioms.issuperset(range(*s))}
             for mention in _longest(rows_at):
                 found[mention.family if kind in LONGEST_OF.values() else kind].append(mention)
         for mentions in found.values():
@@ -110,7 +113,7 @@ def _longest(rows_at: dict[tuple[int, int], list[Row]]) -> Iterable[Mention]:
     for (start, end), rows in sorted(rows_at.items(), key=lambda i: (i[0][0] - i[0][1], i[0][0])):
         if taken.isdisjoint(range(start, end)):
             taken.update(range(start, end))
-            family = min((r.family for r in rows), key=("part", "shared").__contains__)
+            family = max((r.family for r in rows), key=("part", "shared").__contains__)
             yield Mention(start, end, tuple(r for r in rows if r.family == family))
 
 

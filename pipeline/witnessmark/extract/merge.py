@@ -13,7 +13,6 @@ def merge(raws: list[Raw]) -> list[Raw]:
     actions = _actions([r for r in raws if r.action is not None])
     seen = {r.target for r in (*observations, *readings) if r.state != "unseen"}
     observations = [r for r in observations if r.state != "unseen" or not _seen(r.target, seen)]
-    observations = _without_covered_play(observations, readings)
     return sorted((*observations, *readings), key=lambda r: r.start) + actions
 
 
@@ -54,9 +53,3 @@ def _actions(raws: list[Raw]) -> list[Raw]:
     for raw in raws:
         kept.setdefault((raw.target, raw.action, raw.status), raw)
     return list(kept.values())
-
-
-def _without_covered_play(observations: list[Raw], readings: list[Raw]) -> list[Raw]:
-    """An amount of play is a reading only, unless it is called too much."""
-    measured = {(r.target, r.clause) for r in readings if r.quantity == "free_play"}
-    return [r for r in observations if not (r.condition == "play" and r.state == "present" and (r.target, r.clause) in measured)]

@@ -58,6 +58,8 @@ class Number:
     misheard: bool = False
     high: float | None = None
     """Upper end when a range was said."""
+    ends: tuple[int, ...] = ()
+    """End token of each part."""
 
     @property
     def plain(self) -> bool:
@@ -103,7 +105,7 @@ def _number(norms: Sequence[str], at: int) -> Number | None:
 
 def _run_on(norms: Sequence[str], at: int, value: float, end: int, digits: str, decimal: bool) -> Number:
     """Gathers the cardinals that follow without a word between."""
-    parts, last_point = [value], decimal
+    parts, ends, last_point = [value], [end], decimal
     while not last_point:
         following = _cardinal(norms, end)
         if following is None or _fraction_after(norms, end, following[0], following[1]):
@@ -114,8 +116,9 @@ def _run_on(norms: Sequence[str], at: int, value: float, end: int, digits: str, 
         if _at(norms, end) in ("point", "dot") and _digit(_at(norms, end + 1)) is not None:
             tail = _decimal(norms, end, following[0], end, following[2])
             parts[-1], end, last_point = tail.value, tail.end, True
+        ends.append(end)
     whole = float(digits) if len(parts) > 1 and digits.isdigit() else value
-    return Number(at, end, whole, tuple(parts), digits, decimal=decimal)
+    return Number(at, end, whole, tuple(parts), digits, decimal=decimal, ends=tuple(ends))
 
 
 def _decimal(

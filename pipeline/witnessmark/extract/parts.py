@@ -54,9 +54,14 @@ def find_parts(talk: Talk) -> list[Part]:
 def _heads(talk: Talk) -> list[Mention]:
     """Part names that are not the machine's identity, a unit or inside a limit's own words."""
     units = {i for m in talk.measures if m.unit for i in range(m.number.end, m.end)}
+    longer = [p for p in talk.of("place") if p.end - p.start > 1]
     both = sorted((*talk.of("part"), *talk.of("shared")), key=lambda m: m.start)
     return [
-        m for m in both if not (set(range(m.start, m.end)) & (talk.taken | units)) and not _is_figure_of_speech(talk, m)
+        m
+        for m in both
+        if not (set(range(m.start, m.end)) & (talk.taken | units))
+        and not any(p.start <= m.start and m.end <= p.end and p.end - p.start > m.end - m.start for p in longer)
+        and not _is_figure_of_speech(talk, m)
     ]
 
 
@@ -78,6 +83,8 @@ def _usable_places(talk: Talk, heads: Sequence[Mention]) -> list[Mention]:
     out = []
     for mention in talk.of("place"):
         tokens = set(range(mention.start, mention.end))
+        if any(s.start <= mention.start <= s.end for s in talk.limits) and mention.rows[0].data["axis"] == "both":
+            continue
         if tokens & talk.taken or tokens & inside or (tokens & words and len(tokens) == 1):
             continue
         if not _is_idiom(talk, mention):
@@ -102,7 +109,7 @@ def _is_idiom(talk: Talk, mention: Mention) -> bool:
     if word == "near":
         return True
     if word in ("also", "too", "other", "each", "either", "pair", "port") :
-        return word in ("port",) or (word == "too" and after not in (".", ",", "", "and")) or (word == "either" and after == "or")
+        return word in ("port",) or (word == "too" and after not in (".", ",", "", "and")) or (word == "either" and (after == "or" or (after in (".", "", ",") and before not in ("on", "of", "in", "at", "with", "from"))))
     return False
 
 
@@ -207,7 +214,7 @@ def _place(talk: Talk, part: Part, mentions: Sequence[Mention]) -> None:
         elif axis == "corners":
             part.pairs = (("front", "left"), ("front", "right"), ("rear", "left"), ("rear", "right"))
         elif axis in ("both", "other", "others", "same"):
-            part.word = part.word or axis
+            part.word = f"{part.word}+{axis}" if part.word else axis
     part.ends, part.sides = tuple(dict.fromkeys(ends)), tuple(dict.fromkeys(sides))
 
 
@@ -223,7 +230,7 @@ def _bare_places(talk: Talk, places: Sequence[Mention], used: set[int]) -> list[
             _place(talk, extra, [mention])
             previous.ends = tuple(dict.fromkeys((*previous.ends, *extra.ends)))
             previous.sides = tuple(dict.fromkeys((*previous.sides, *extra.sides)))
-            previous.word = previous.word or extra.word
+            previous.word = "+".join(w for w in (previous.word, extra.word) if w)
             previous.pairs = previous.pairs or extra.pairs
             previous.end = mention.end
             continue

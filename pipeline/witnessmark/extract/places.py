@@ -41,16 +41,30 @@ class Whereabouts:
         elif component.group not in _WHEEL_TALK and component.id not in ("mudguard", "fork", "fork_seal"):
             self.heading = self.local = None
 
-    def targets(self, part: Part) -> tuple[Target, ...]:
+    def targets(self, part: Part, same_sentence: bool = False) -> tuple[Target, ...]:
         """The parts that a phrase means; the focus moves to them."""
         if part.component is None:
             found = self._elliptic(part)
+        elif same_sentence and self._is_again(part):
+            found = self.focus
         else:
             found = self._named(part, part.component)
         if found:
             self.focus = found
             self.spoken.extend(found)
         return found
+
+    def _is_again(self, part: Part) -> bool:
+        """Whether a phrase without a place names what is already spoken of: "the left caliper ... its pin"."""
+        bare = not (part.ends or part.sides or part.pairs or part.word)
+        return bare and bool(self.focus) and all(t.component == part.component for t in self.focus)
+
+    def only_place(self, end: End) -> None:
+        """ "Spokes next, front wheel": the wheel says where the part just named is."""
+        self.heading = end
+        self.focus = tuple(
+            Target(t.component, end, t.side) if vocabulary().components[t.component].takes_end else t for t in self.focus
+        )
 
     def _named(self, part: Part, component: str) -> tuple[Target, ...]:
         family = next((f for f in vocabulary().families if component == f["both"] and len(part.ends) == 1), None)

@@ -16,6 +16,7 @@ from witnessmark.types import State
 _INTO = frozenset("in on of at from to inside around under behind for along across with through by".split())
 _SKIP = frozenset("a an the its this that each any all some my one of both either no our those these your".split())
 _NOD = frozenset("good great fine lovely perfect right okay ok nice beautiful alright sweet happy ace correct bright decent".split())  # fmt: skip
+_BESIDE = frozenset("by near behind above below under past beside around against through between beneath outside opposite underneath towards toward where onto".split())  # fmt: skip
 _PREDICATES = ("condition", "measure", "code", "unseen", "action")
 _BE = frozenset(("is", "'s", "are", "was", "were", "feels", "feel", "looks", "look", "looking", "seems", "seem", "has", "have", "had", "got", "runs", "stays", "still", "being", "been", "gone", "comes", "does", "can"))  # fmt: skip
 
@@ -40,9 +41,9 @@ class Reader:
     def read(self) -> list[Raw]:
         """All findings, readings and actions as said."""
         for index, event in enumerate(self.events):
-            if self.talk.clauses[event.clause].idle:
-                if event.kind == "part" and event.part and event.part.word == "zone":
-                    self.where.head(event.part)
+            if idle := self.talk.clauses[event.clause].idle:
+                if event.kind == "part" and event.part and (event.part.word == "zone" or idle == "question"):
+                    self._part(index, event)
                 continue
             if event.kind == "part":
                 self._part(index, event)
@@ -61,6 +62,7 @@ class Reader:
             elif event.kind == "except":
                 self._exception(index, event)
         figures.attach_limits(self)
+        figures.drop_measured_conditions(self)
         work.add_worn(self)
         return [r for r in self.raws if not r.dropped]
 
@@ -77,17 +79,49 @@ class Reader:
         if part.component is None:
             self._place(index, event, part)
             return
+        if self._is_aside(event):
+            return
         joined = self.open_list and self._joins(index, event)
         before = self.where.focus
-        if self._is_heading(index, event):
+        heading = self._is_heading(index, event)
+        if self.open_list and not joined and part.component == "wheel" and len(part.ends) == 1 and self._stands_alone(event):
+            self.where.only_place(part.ends[0])
+            return
+        if heading:
             self.where.head(part)
-        targets = self.where.targets(part)
+        targets = self.where.targets(part, self._same_sentence(event))
         if joined:
             self.where.focus = tuple(dict.fromkeys((*before, *targets)))
         else:
             self.subject_at = event.start
         self.subject_clause = event.clause
         self.open_list = True
+
+    def _same_sentence(self, event: Event) -> bool:
+        """Whether the subject was named in the same sentence."""
+        clauses = self.talk.clauses
+        return self.subject_clause >= 0 and clauses[self.subject_clause].sentence == clauses[event.clause].sentence
+
+    def _stands_alone(self, event: Event) -> bool:
+        """Whether marks stand on both sides of a phrase."""
+        return self.talk.at(event.start - 1) in (",", "-", ".", "on") and self.talk.at(event.end) in (",", ".", ":", "-", "")
+
+    def _is_aside(self, event: Event) -> bool:
+        """A part that only says where, or that a hand is laid on: "just above the seal", "swing the bars"."""
+        assert event.part is not None
+        at = event.start
+        before = self.talk.at(at - 1)
+        if before in _BESIDE and self.where.focus and self.talk.at(event.end) not in ("is", "'s", "are", "was", "has"):
+            return True
+        if before in _INTO and self.raws and not self.open_list and self._said_here(event):
+            return True
+        clause = self.talk.clauses[event.clause]
+        return any(m.end in (at, at - 1) and m.start >= clause.start for m in self.talk.cues("handle")) and not self.talk.at(event.end) in ("is", "'s", "are")
+
+    def _said_here(self, event: Event) -> bool:
+        """Whether something was already said in this clause of a subject named in this sentence."""
+        last = self.raws[-1]
+        return last.clause == event.clause and self._same_sentence(event) and not last.dropped
 
     def _joins(self, index: int, event: Event) -> bool:
         """Whether a part goes with the one before: "fluid and hose are fine"."""
@@ -212,10 +246,36 @@ class Reader:
         cue = self.scopes.denied(mention)
         if not targets and cue and self.talk.at(cue.start) == "nothing":
             targets = (Target("fasteners"),)
-        for target in targets:
+        for target in self._by_control(index, event, targets):
             row = fitting_row(mention.rows, target.component)
             if row:
                 self._observe(event, target, row, cue is not None)
+
+    def _by_control(self, index: int, event: Event, targets: tuple[Target, ...]) -> tuple[Target, ...]:
+        """ "brake light works from the pedal": what is judged is the pedal's switch."""
+        table = vocabulary().worked_by.get(targets[0].component if targets else "", {})
+        found: list[Target] = []
+        for at in range(index + 1, min(index + 4, len(self.events))):
+            later = self.events[at]
+            if not table or later.start - event.end > 8 or later.kind != "part" or not later.part:
+                break
+            between = [self.talk.at(i) for i in range(event.end, later.start)]
+            if not {"from", "off", "on", "with", "by", "via", "and", "or"} & set(between):
+                break
+            for control in self._controls(later.part):
+                if control in table:
+                    component, end = table[control]
+                    found.append(Target(component, end))  # type: ignore[arg-type]
+                    self.bound.add(at)
+        return tuple(found) or targets
+
+    def _controls(self, part: Part) -> tuple[str, ...]:
+        """Controls a phrase names: lever, pedal, "the front brake", "both"."""
+        if "both" in part.word or part.ends == ("front", "rear"):
+            return ("brake_lever", "brake_pedal")
+        if part.component in (None, "brakes") and part.ends:
+            return ("brake_lever" if part.ends[0] == "front" else "brake_pedal",)
+        return (part.component or "",)
 
     def _observe(self, event: Event, target: Target, row: Row, denied: bool) -> None:
         assert event.mention is not None
@@ -231,6 +291,7 @@ class Reader:
             state = "unsure"
         start = self._evidence_start(event)
         raw = Raw(target, start, event.end, event.clause, condition=condition, state=state, why=[row.name])  # type: ignore[arg-type]
+        raw.word = (event.start, event.end)
         self.raws.append(raw)
         self.open_list = False
 

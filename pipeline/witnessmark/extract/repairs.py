@@ -19,12 +19,12 @@ _REACH = 14
 def repair(reader: Reader, index: int, event: Event) -> None:
     """Applies a correction cue to what was said before it, by what follows it."""
     later = _next(reader, index, event)
-    if later is None:
+    last = _last_statement(reader, event)
+    if later is None or not last:
         return
     strong = any(reader.talk.at(i) in _STRONG for i in range(event.start, event.end))
-    last = _last_statement(reader, event)
-    if not last:
-        return
+    if strong and later.kind == "condition" and any(r.quantity for r in last):
+        later = _figure_soon(reader, index, event) or later
     if later.kind == "measure" and later.measure:
         _replace_figure(reader, index, later, last)
     elif later.kind == "code" and later.code:
@@ -43,6 +43,16 @@ def _next(reader: Reader, index: int, event: Event) -> Event | None:
         if later.start - event.end > _REACH:
             return None
         if later.kind != "correct" and not reader.talk.clauses[later.clause].idle:
+            return later
+    return None
+
+
+def _figure_soon(reader: Reader, index: int, event: Event) -> Event | None:
+    """ "..., I tell a lie, I had the gauge skewed, that's 2.5": the figure that an aside is about."""
+    for later in reader.events[index + 1 :]:
+        if later.start - event.end > _REACH or (later.kind == "part" and later.part and later.part.component):
+            return None
+        if later.kind == "measure" and reader.talk.at(later.start - 1) in ("'s", "is", "it", ","):
             return later
     return None
 

@@ -158,7 +158,7 @@ def _objects(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
 
 
 def _new_statement(reader: Reader, later: Event, event: Event) -> bool:
-    return reader.talk.clauses[later.clause].sentence != reader.talk.clauses[event.clause].sentence or reader.talk.at(later.end) in ("is", "'s", "are", "was", "were")
+    return reader.talk.clauses[later.clause].sentence != reader.talk.clauses[event.clause].sentence or reader.talk.at(later.end) in ("is", "'s", "are", "was", "were", "has", "have", "had", "feels", "looks", "needs", "wants", "works")
 
 
 def _emit(reader: Reader, event: Event, targets: tuple[Target, ...], kind: str, status: ActionStatus, implies_worn: bool) -> None:

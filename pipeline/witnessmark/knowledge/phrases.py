@@ -1,7 +1,7 @@
 """The small grammar in which ``models/trade`` writes phrases.
 
 ``(a|b)`` is a choice, ``[a]`` may be left out, ``a~`` is ``a`` or ``as``, and ``{}`` stands for one to four
-words in between. ``"top[ped] {} up"`` is not possible: brackets hold whole words.
+words in between. Brackets hold whole words. Contractions are written as in speech ("won't go out").
 """
 
 from __future__ import annotations
@@ -23,11 +23,20 @@ def expand(phrase: str) -> tuple[tuple[str, ...], ...]:
     Raises:
         KnowledgeError: when brackets do not match.
     """
-    tokens = _TOKEN.findall(phrase.lower())
+    if re.search(r"[^\s(\[|][(\[]|[)\]][^\s)\]|]", phrase):
+        raise KnowledgeError(f"phrase {phrase!r} has a bracket inside a word", "models/trade", "Write the words out.")
+    tokens = _TOKEN.findall(_contractions(phrase.lower()))
     sequences, rest = _choice(tokens, phrase)
     if rest:
         raise KnowledgeError(f"phrase {phrase!r} has an unmatched bracket", "models/trade", "Mend the row.")
     return tuple(dict.fromkeys(s for s in sequences if s))
+
+
+def _contractions(phrase: str) -> str:
+    """ "won't" and "isn't" in the form tokens have: "will not", "is not", "'s" by itself."""
+    phrase = re.sub(r"\bwon't\b", "will not", phrase).replace("can't", "can not")
+    phrase = re.sub(r"n't\b", " not", phrase)
+    return re.sub(r"(?<=\w)('(?:s|ve|d|ll|re|m))\b", r" \1", phrase)
 
 
 def _choice(tokens: list[str], phrase: str) -> tuple[list[tuple[str, ...]], list[str]]:

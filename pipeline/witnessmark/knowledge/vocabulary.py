@@ -39,6 +39,8 @@ class Vocabulary(NamedTuple):
     """Parts whose front and rear have ids of their own."""
     home: dict[str, str]
     """quantity → component it belongs to when the part spoken of cannot have it."""
+    worked_by: dict[str, dict[str, tuple[str, str]]]
+    """lamp → control → component and end that a remark about both is of."""
     high_limits: frozenset[str]
     """Quantities of which a bare "limit" is the highest allowed."""
 
@@ -66,5 +68,6 @@ def vocabulary() -> Vocabulary:
         dict(raw["actions"]),
         tuple(raw["families"]),
         dict(raw["home"]),
+        {lamp: {c: (k, e) for c, (k, e) in rows.items()} for lamp, rows in raw["worked_by"].items()},
         frozenset(raw["high_limits"]),
     )
