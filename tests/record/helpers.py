@@ -42,9 +42,8 @@ def rows(path: Path, table: str) -> list[tuple[Any, ...]]:
 
 def tamper(path: Path, *statements: str) -> None:
     """Change the file behind the program's back: without its triggers and its foreign keys."""
-    connection = sqlite3.connect(path, isolation_level=None)
-    for (name,) in connection.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'").fetchall():
-        connection.execute(f"DROP TRIGGER {name}")
-    for statement in statements:
-        connection.execute(statement)
-    connection.close()
+    with closing(sqlite3.connect(path, isolation_level=None)) as connection:
+        for (name,) in connection.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'").fetchall():
+            connection.execute(f"DROP TRIGGER {name}")
+        for statement in statements:
+            connection.execute(statement)

@@ -133,7 +133,8 @@ def test_one_changed_byte_of_any_decision_is_found(
     except sqlite3.Error:
         return  # no longer JSON, or a field is gone: the file itself refuses it
     with Store.open(path) as store:
-        assert any(f"broken at decision {n}" in line for line in store.check() for n in (number, number + 1))
+        found = store.check()
+    assert any(f"broken at decision {n}" in line for line in found for n in (number, number + 1)), found
 
 
 def _quoted(text: str) -> str:

@@ -58,6 +58,10 @@ def test_a_record_of_every_kind_of_decision_is_sound(store: Store) -> None:
             ["UPDATE drafts SET sha256 = '0'"],
             "{} was decided on in another draft than the one stored",
         ),
+        (
+            ["UPDATE decisions SET body = replace(body, 'f-horn', 'f-hurn')"],
+            "decision 1 is about f-hurn of {}, which is not there",
+        ),
         (["DELETE FROM recordings"], "a row of walkrounds names a row of recordings that is not there"),
         (
             ["UPDATE meta SET value = '7' WHERE key = 'schema_version'"],

@@ -30,6 +30,7 @@ def problems(db: Database) -> list[str]:
         _references,
         chain.faults,
         chain.altered_drafts,
+        _astray,
         _derived,
     )
     for check in checks:
@@ -90,11 +91,24 @@ def _due(db: Database) -> Rows:
             proposed[key] = _keyed(decision.becomes, decision.item)
     due: Rows = {}
     for key, (seq, decision) in last.items():
-        if decision.kind in LETS_IN:
-            origin = None if decision.kind is DecisionKind.ADD else drafted.get(key)
-            confirmed = origin if origin and decision.kind is DecisionKind.CONFIRM else proposed[key]
+        origin = None if decision.kind is DecisionKind.ADD else drafted.get(key)
+        confirmed = origin if origin and decision.kind is DecisionKind.CONFIRM else proposed.get(key)
+        if decision.kind in LETS_IN and confirmed is not None:
             due[(TABLES[type(confirmed)], *key)] = confirmed_row(confirmed, origin, decision, seq)
     return due
+
+
+def _astray(db: Database) -> Iterator[str]:
+    """Decisions on items that were neither drafted nor added; ``review`` lets none through."""
+    known = _drafted(db).keys()
+    added: set[tuple[str, str]] = set()
+    for seq, body in db.execute("SELECT seq, body FROM decisions ORDER BY seq").fetchall():
+        decision = Decision.model_validate_json(body)
+        key = decision.walkround, decision.item
+        if decision.kind is DecisionKind.ADD:
+            added.add(key)
+        elif key not in known and key not in added:
+            yield f"decision {seq} is about {decision.item} of {decision.walkround}, which is not there"
 
 
 def _drafted(db: Database) -> dict[tuple[str, str], Entry]:
