@@ -1,1 +1,7 @@
-"""summarise stage."""
+"""The owner's summary: ``summarise`` makes the page's values, ``render`` the page."""
+
+from witnessmark.summarise.page import Summary
+from witnessmark.summarise.render import render
+from witnessmark.summarise.summary import summarise
+
+__all__ = ["Summary", "render", "summarise"]

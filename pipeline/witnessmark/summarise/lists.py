@@ -1,0 +1,128 @@
+"""The plain lists: in order, could not be seen, never mentioned, mentioned but not confirmed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from witnessmark.knowledge.plain import PlainWords
+from witnessmark.summarise.entries import orphan_actions
+from witnessmark.summarise.judged import Facts, Judged, Sorted, by_place, left_of
+from witnessmark.summarise.page import Area, Named, Section
+from witnessmark.summarise.told import is_trouble, told, valued
+from witnessmark.summarise.words import Spot, capital, name_of, unique
+from witnessmark.types import End, Finding, Item, Machine, Outcome, Reading
+
+ENDS: tuple[End, ...] = ("front", "rear")
+
+
+def in_order(words: PlainWords, facts: Facts, piles: Sorted) -> Section[Area]:
+    """What was looked at and nothing was wrong, by area; places with trouble tell theirs there."""
+    elsewhere = _spoken_for(words, facts, piles)
+    here = [one for one in piles.in_order if _listed(facts, one, elsewhere)]
+    same: dict[tuple[str, str], list[Spot]] = {}
+    for ones in by_place(here).values():
+        item = ones[0].item
+        same.setdefault((item.component, _detail(words, ones)), []).append((item.end, item.side))
+    named = [
+        (component, Named(part=name_of(words, component, spots), detail=detail))
+        for (component, detail), spots in same.items()
+    ]
+    return _by_area(words, "in_order", named)
+
+
+def _spoken_for(words: PlainWords, facts: Facts, piles: Sorted) -> set[object]:
+    troubled = [one.item for one in (*piles.graded, *(one for one in piles.noted if is_trouble(words, one)))]
+    return {item.place for item in (*troubled, *orphan_actions(words, facts, piles))}
+
+
+def _listed(facts: Facts, one: Judged, elsewhere: set[object]) -> bool:
+    """Readings around work stand under the work, kind words on a troubled part stand with its trouble."""
+    item = one.item
+    if isinstance(item, Reading):
+        return item.phase == "found" and not left_of(facts, item)
+    return item.place not in elsewhere
+
+
+def _detail(words: PlainWords, ones: list[Judged]) -> str:
+    """What was looked for or measured; a bare "in order" goes without saying under this heading."""
+    return ", ".join(unique(_noticed(words, one) for one in ones if not _bare(one.item)))
+
+
+def _noticed(words: PlainWords, one: Judged) -> str:
+    """The limits of readings stand in their table."""
+    return valued(words, one.item) if isinstance(one.item, Reading) else told(words, one)
+
+
+def _bare(item: Item) -> bool:
+    return isinstance(item, Finding) and item.condition == "sound"
+
+
+def _by_area(words: PlainWords, section: str, named: Iterable[tuple[str, Named]]) -> Section[Area]:
+    """Areas in the order in which they first come up."""
+    areas: dict[str, list[Named]] = {}
+    for component, part in named:
+        areas.setdefault(words.areas[words.group_of(component)], []).append(part)
+    head = words.sections[section]
+    items = tuple(Area(heading=heading, parts=tuple(parts)) for heading, parts in areas.items())
+    return Section(id=section, heading=head.heading, holds=head.holds, items=items)
+
+
+def never_mentioned(words: PlainWords, facts: Facts, never: Iterable[str]) -> Section[Area]:
+    """Gaps as given (gravest first) less those that a reviewer has since spoken for.
+
+    A gap is a component id, or one with an end: ``brake_pads:rear``.
+    """
+    heard: dict[str, set[str | None]] = {}
+    for item in facts.items:
+        heard.setdefault(item.component, set()).add(item.end)
+    named = []
+    for gap in unique(never):
+        component, _, end = gap.partition(":")
+        name = _gap_name(words, component, end, heard.get(component, set()))
+        if name:
+            named.append((component, Named(part=name)))
+    return _by_area(words, "never", named)
+
+
+def _gap_name(words: PlainWords, component: str, end: str, heard: set[str | None]) -> str:
+    """What is still missing of a component, or nothing. A remark that names no end counts for both."""
+    known = words.vocabulary.components.get(component)
+    if not known or not known.takes_end:
+        return "" if heard else _kind_name(words, component)
+    missing = [one for one in ENDS if one not in heard and end in ("", one)]
+    if None in heard or not missing:
+        return ""
+    if len(missing) == len(ENDS):
+        return _kind_name(words, component)
+    return name_of(words, component, [(one, None) for one in missing])
+
+
+def _kind_name(words: PlainWords, component: str) -> str:
+    """``tyres`` where a machine has several, ``horn`` where it has one."""
+    known = words.vocabulary.components.get(component)
+    part = words.part(component)
+    return part.many if known and known.placing in ("end", "pair", "corner") else part.one
+
+
+def not_seen(words: PlainWords, piles: Sorted) -> Section[Named]:
+    """Parts that the technician named and could not look at."""
+    return _named(words, "not_seen", (one.item for one in piles.not_seen))
+
+
+def unconfirmed(words: PlainWords, facts: Facts, outcome: Outcome) -> Section[Named]:
+    """Places of which something was said and nothing is confirmed; what was said is not told."""
+    drafted = {item.key: item for item in outcome.walkround.draft.items}
+    waiting = [drafted[key] for key in outcome.waiting if key in drafted]
+    refused = [one.drafted for one in outcome.rejected if not isinstance(one.drafted, Machine)]
+    confirmed = {item.place for item in facts.items}
+    still_open = [item for item in (*waiting, *refused) if item.place not in confirmed]
+    return _named(words, "unconfirmed", still_open)
+
+
+def _named(words: PlainWords, section: str, items: Iterable[Item]) -> Section[Named]:
+    spots: dict[str, list[Spot]] = {}
+    for item in items:
+        spots.setdefault(item.component, []).append((item.end, item.side))
+    head = words.sections[section]
+    named = tuple(Named(part=capital(name_of(words, key, where))) for key, where in spots.items())
+    return Section(id=section, heading=head.heading, holds=head.holds, items=named)

@@ -1,0 +1,181 @@
+"""The owner's page as values: every text is final, the template only places it."""
+
+from __future__ import annotations
+
+import unicodedata
+from typing import Annotated, Any, Generic, Literal, TypeVar
+
+from pydantic import BeforeValidator
+
+from witnessmark.types import Frozen
+
+Item = TypeVar("Item")
+Anchor = Literal["start", "middle", "end"]
+
+
+def _tidied(text: object) -> object:
+    """Controls, surrogates, noncharacters and direction overrides have no place here and become U+FFFD."""
+    if not isinstance(text, str):
+        return text
+    return "".join("\ufffd" if _unprintable(char) else char for char in text)
+
+
+def _unprintable(char: str) -> bool:
+    code = ord(char)
+    if code & 0xFFFE == 0xFFFE or 0xFDD0 <= code <= 0xFDEF or 0x202A <= code <= 0x202E:
+        return True
+    return unicodedata.category(char) in ("Cc", "Cs") and char not in "\t\n"
+
+
+Text = Annotated[str, BeforeValidator(_tidied)]
+"""Text that may be printed; markup in it is escaped by the template."""
+
+
+class Section(Frozen, Generic[Item]):
+    """One headed part of the page; left out when it has no items."""
+
+    id: str
+    heading: Text
+    holds: Text
+    items: tuple[Item, ...] = ()
+
+
+class Line(Frozen):
+    """Something found, with its grade's label where that is not the entry's."""
+
+    text: Text
+    label: Text = ""
+
+
+class Entry(Frozen):
+    """One part, or the same on both sides, and what is to be told about it."""
+
+    part: Text
+    grade: str = ""
+    """Grade id, or nothing when no rule grades it."""
+    label: Text = ""
+    purpose: Text = ""
+    found: tuple[Line, ...] = ()
+    leads: tuple[Text, ...] = ()
+    advised: tuple[Text, ...] = ()
+    otherwise: Text = ""
+    rules: tuple[Text, ...] = ()
+    """Whose rule graded it, its source and how sure that is."""
+
+
+class Work(Frozen):
+    """Work done on one part, with what was found before and the figures before and after."""
+
+    part: Text
+    did: Text
+    found: tuple[Line, ...] = ()
+    figures: tuple[Text, ...] = ()
+
+
+class Mark(Frozen):
+    """A point on a scale; ``x`` and its label's place in the scale's own units."""
+
+    x: float
+    label: Text = ""
+    anchor: Anchor = "middle"
+    kind: Literal["now", "before", "past", "limit", "target"] = "now"
+
+
+class Band(Frozen):
+    """A stretch of a scale outside the limit."""
+
+    x: float
+    width: float
+
+
+class Scale(Frozen):
+    """A drawn axis with the reading and its limit."""
+
+    says: Text
+    """The drawing in words, for those who cannot see it."""
+    bands: tuple[Band, ...] = ()
+    marks: tuple[Mark, ...] = ()
+
+
+class Figure(Frozen):
+    """A reading's value and the label of its grade."""
+
+    text: Text
+    label: Text = ""
+    grave: bool = False
+
+
+class LimitLine(Frozen):
+    """A limit (nothing for a rule without a figure), whose it is, its source and how sure that is."""
+
+    text: Text
+    whose: Text
+    source: Text = ""
+    sure: Text = ""
+
+
+class ReadingRow(Frozen):
+    """A quantity of one part in the table of readings."""
+
+    part: Text
+    quantity: Text
+    figures: tuple[Figure, ...]
+    limits: tuple[LimitLine, ...] = ()
+    last: Text = ""
+    scale: Scale | None = None
+
+
+class Named(Frozen):
+    """A part and a few words on it."""
+
+    part: Text
+    detail: Text = ""
+
+
+class Area(Frozen):
+    """Parts of one area of the machine."""
+
+    heading: Text
+    parts: tuple[Named, ...]
+
+
+class Summary(Frozen):
+    """The whole page."""
+
+    title: Text
+    registration: Text | None = None
+    vin: Text | None = None
+    distance: Text | None = None
+    inspected: Text
+    made: Text = ""
+    notice: tuple[Text, ...] = ()
+    """What still waits for review; empty when the review is finished."""
+    urgency: str
+    """Key of the verdict's row: ``stop``, ``work``, ``open``, ``nothing``, ``ungraded``, ``plan`` …"""
+    verdict: Text
+    coverage: Text = ""
+    graded: tuple[Section[Entry], ...] = ()
+    """Before you ride, soon, keep an eye on, also noted."""
+    grades: tuple[Named, ...] = ()
+    """The grades on this page, explained."""
+    done: Section[Work]
+    readings: Section[ReadingRow]
+    in_order: Section[Area]
+    not_seen: Section[Named]
+    never: Section[Area]
+    unconfirmed: Section[Named]
+    cautions: Section[Text]
+    people: Section[Text]
+
+    @property
+    def sections(self) -> tuple[tuple[str, str, int], ...]:
+        """Id, heading and count of each part of the page that has items, in order of the page."""
+        parts: tuple[Section[Any], ...] = (
+            *self.graded, self.done, self.readings, self.in_order, self.not_seen,
+            self.never, self.unconfirmed,
+        )  # fmt: skip
+        return tuple((part.id, part.heading, _count(part.items)) for part in parts if part.items)
+
+
+def _count(items: tuple[object, ...]) -> int:
+    return sum(len(item.parts) if isinstance(item, Area) else 1 for item in items)

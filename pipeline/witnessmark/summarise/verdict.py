@@ -1,0 +1,82 @@
+"""The sentence at the top of the page, and how much of the machine it speaks for."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from witnessmark.knowledge.plain import PlainWords
+from witnessmark.summarise.page import Area, Entry, Named, Section
+from witnessmark.summarise.words import and_list
+from witnessmark.types import Grade
+
+MOST_NAMED = 6
+"""Parts named in the sentence before the rest is only counted."""
+
+
+class Said(NamedTuple):
+    """The verdict: the key of its row and the sentence."""
+
+    urgency: str
+    sentence: str
+
+
+def verdict(
+    words: PlainWords,
+    graded: tuple[Section[Entry], ...],
+    *,
+    complete: bool,
+    worked: bool,
+    praised: bool,
+) -> Said:
+    """The gravest verdict that holds.
+
+    Args:
+        words: the plain words.
+        graded: the four graded sections.
+        complete: whether the review is finished.
+        worked: whether work was done.
+        praised: whether anything was in order or put right.
+    """
+    sections = {section.id: section.items for section in graded}
+    asks = tuple(entry for entry in sections["noted"] if entry.advised)
+    figures = tuple(entry for entry in sections["noted"] if not entry.advised)
+    grave = sections["before"]
+    cases: tuple[tuple[str, bool, tuple[Entry, ...]], ...] = (
+        ("stop", any(entry.grade == Grade.DANGEROUS for entry in grave), grave),
+        ("work", bool(grave), grave),
+        ("open", not complete, ()),
+        ("ungraded", bool(asks), asks),
+        ("plan", bool(sections["soon"]), sections["soon"]),
+        ("watch", bool(sections["watch"]), sections["watch"]),
+        ("figures", bool(figures), figures),
+        ("clear", praised, ()),
+        ("nothing", True, ()),
+    )
+    urgency, parts = next((key, named) for key, holds, named in cases if holds)
+    scope = words.phrases["scope_after" if worked else "scope"]
+    return Said(urgency, words.verdicts[urgency].format(scope=scope, parts=_parts(words, parts)))
+
+
+def _parts(words: PlainWords, entries: tuple[Entry, ...]) -> str:
+    names = list(dict.fromkeys(entry.part[:1].lower() + entry.part[1:] for entry in entries))
+    if len(names) > MOST_NAMED:
+        rest = len(names) - MOST_NAMED + 1
+        names = [*names[: MOST_NAMED - 1], words.phrases["more"].format(n=rest)]
+    return and_list(names)
+
+
+def coverage(
+    words: PlainWords, not_seen: Section[Named], never: Section[Area], unconfirmed: Section[Named]
+) -> str:
+    """How many parts the page cannot speak for; nothing when it speaks for all."""
+    counts = {
+        "unseen": len(not_seen.items),
+        "never": sum(len(area.parts) for area in never.items),
+        "unconfirmed": len(unconfirmed.items),
+    }
+    told = [
+        words.phrases[f"{key}_{'one' if count == 1 else 'many'}"].format(n=count)
+        for key, count in counts.items()
+        if count
+    ]
+    return words.phrases["not_covered"].format(list=and_list(told)) if told else ""
