@@ -30,7 +30,8 @@ class WitnessmarkError(Exception):
 
     def __str__(self) -> str:
         head = f"{self.where}: {self.what}" if self.where else self.what
-        return f"{head} {self.remedy}" if self.remedy else head
+        stop = "" if head.endswith((".", "!", "?")) else "."
+        return f"{head}{stop} {self.remedy}" if self.remedy else f"{head}{stop}"
 
 
 class BadInputError(WitnessmarkError):

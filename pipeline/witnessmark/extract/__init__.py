@@ -98,6 +98,7 @@ def _figures(talk: Talk) -> None:
     talk.numbers = find_numbers(talk.norms)
     talk.codes = find_codes(talk)
     talk.numbers = after_codes(talk)
+    talk.codes = find_codes(talk)
     talk.measures = find_measures(talk)
 
 

@@ -16,7 +16,7 @@ _DATE_HINTS = frozenset(("date", "dot", "day", "code", "stamp", "dated", "made",
 
 def find_codes(talk: Talk) -> list[Code]:
     """All markings, in order, none overlapping."""
-    found: list[Code] = []
+    found: list[Code] = list(talk.codes)
     for finder in (_fault_codes, _weeks, _grades, _sizes, _date_codes, _years):
         for code in finder(talk):
             if all(code.end <= c.start or code.start >= c.end for c in found):
@@ -179,7 +179,8 @@ def _speed_symbol(talk: Talk, at: int) -> bool:
 
 def _tyre_mark_before(talk: Talk, at: int) -> bool:
     words = frozenset(("load", "index", "rated", "rating", "speed", "marked", "zr", "tyre", "tyres", "grade", "r", "c", "m"))
-    return _near_before(talk, at, words, 5) or talk.at(at - 1) == "("
+    after_size = any(c.quantity == "size_marking" and 0 <= at - c.end <= 3 for c in talk.codes)
+    return after_size or _near_before(talk, at, words, 5) or talk.at(at - 1) == "("
 
 
 def _sizes(talk: Talk) -> Iterator[Code]:
@@ -203,12 +204,17 @@ def _metric_run(talk: Talk, number: Number) -> Code | None:
     ends = list(number.ends) or [number.end]
     if len(values) > 2 and values[0] <= 3 and values[1] < 100:
         values, ends = [values[0] * 100 + values[1], *values[2:]], ends[1:]
+    values, ends = _ungroup(values, ends)
     if len(values) >= 3 and _plausible_size(*values[:3]):
         return Code(number.start, ends[2], "size_marking", f"{values[0]:.0f}/{values[1]:.0f}-{values[2]:.0f}")
     if any(v != int(v) for v in values):
         return None
     if len(values) == 2 and _plausible_size(values[0], values[1], 17):
         return _rim_after(talk, number.start, number.end, int(values[0]), int(values[1]))
+    if len(values) == 2 and values[0] in (2, 3, 4, 5) and talk.at(number.end) in ("by", "-", "x"):
+        rim = _number_at(talk, number.end + 1)
+        if rim and 8 <= rim.value <= 23:
+            return Code(number.start, rim.end, "size_marking", f"{values[0]:.0f}.{values[1]:02.0f}-{rim.value:.0f}")
     if len(values) == 1 and talk.at(number.end) in ("by", "over", "stroke", "slash"):
         following = _number_at(talk, number.end + 1)
         if following:
@@ -218,6 +224,19 @@ def _metric_run(talk: Talk, number: Number) -> Code | None:
             if len(rest) == 1 and _plausible_size(values[0], rest[0], 17):
                 return _rim_after(talk, number.start, following.end, int(values[0]), rest[0])
     return None
+
+
+def _ungroup(values: list[float], ends: list[int]) -> tuple[list[float], list[int]]:
+    """ "eighty one hundred twenty one" is 80 100 21; "one hundred ninety nineteen" is 100 90 19."""
+    for at, value in enumerate(values[:2]):
+        rest = value - 100
+        if value <= 100 or value != int(value):
+            continue
+        if at == 0 and len(values) >= 2 and 30 <= rest <= 100 and 8 <= values[1] <= 23:
+            return [100.0, rest, *values[1:]], [ends[0], ends[0], *ends[1:]]
+        if at == 1 and 8 <= rest <= 23:
+            return [values[0], 100.0, rest, *values[2:]], [ends[0], ends[1], ends[1], *ends[2:]]
+    return values, ends
 
 
 def _metric_printed(talk: Talk, number: Number) -> Code | None:
@@ -245,7 +264,7 @@ def _rim_after(talk: Talk, start: int, at: int, width: int, aspect: int) -> Code
     rim = _number_at(talk, end)
     if rim is None or not _plausible_size(width, aspect, rim.parts[0]):
         return None
-    return Code(start, rim.end, "size_marking", f"{width}/{aspect}{letters or '-'}{int(rim.parts[0])}")
+    return Code(start, rim.ends[0] if rim.ends else rim.end, "size_marking", f"{width}/{aspect}{letters or '-'}{int(rim.parts[0])}")
 
 
 def _inch_size(talk: Talk, number: Number) -> Code | None:

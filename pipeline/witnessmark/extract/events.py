@@ -39,7 +39,10 @@ def events_of(talk: Talk) -> list[Event]:
 
     for part in talk.parts:
         add("part", part.start, part.end, part=part)
+    places = [p for p in talk.of("place") if p.end - p.start > 1]
     for mention in talk.of("condition"):
+        if any(p.start <= mention.start and mention.end < p.end + (mention.start > p.start) for p in places):
+            continue
         span = set(range(mention.start, mention.end))
         longer_work = work.get(mention.start)
         if any(c.end - c.start > 1 and c.start <= mention.start < c.end for c in talk.cues("correct")):
@@ -74,7 +77,7 @@ def _corrects(talk: Talk, mention: Mention) -> bool:
     words = [talk.at(i) for i in range(mention.start, mention.end)]
     before, after = talk.at(mention.start - 1), talk.at(mention.end)
     if words == ["no"]:
-        return after in (",", "...", "-", "—") and before in (",", ".", "...", "-", "", "—", "no")
+        return after in (",", "...", "-", "—") and before in (",", ".", "...", "-", "", "—", "no", "?", "!")
     if words in (["rather"], ["actually"], ["wait"], ["call", "it"], ["make", "it"]):
         return before in (",", ".", "...", "-", "", "no", "or") or not talk.punctuated
     return True

@@ -30,7 +30,7 @@ def read_measure(reader: Reader, index: int, event: Event) -> None:
     if measure is None or measure.role != "value":
         return
     phase_left = _left_by_work(reader, index, event)
-    if measure.unit is None and not phase_left and not _is_figure(reader, index, event):
+    if measure.unit is None and not phase_left and not is_figure(reader, index, event):
         return
     targets = reader.targets_for(index, event)
     quantity, targets = _quantity(reader, event, measure, targets)
@@ -48,12 +48,17 @@ def read_measure(reader: Reader, index: int, event: Event) -> None:
     reader.open_list = False
 
 
-def _is_figure(reader: Reader, index: int, event: Event) -> bool:
+def is_figure(reader: Reader, index: int, event: Event) -> bool:
     """Whether a number without a unit is a measurement and not a count."""
     talk, measure = reader.talk, event.measure
     assert measure is not None
     after, before = talk.at(measure.end), talk.at(measure.start - 1)
     following = reader.events[index + 1] if index + 1 < len(reader.events) else None
+    if before == "at" and measure.value >= 1000:
+        return False
+    alone = talk.clauses[event.clause]
+    if alone.opener == "." and alone.start == measure.start and after in (".", "!", "?", "...") and not reader.open_list:
+        return False
     if talk.at(measure.start) == "one" and measure.end - measure.start == 1 and before in _PRONOMINAL:
         return False
     if after in ("of", "times", "years", "stroke", "cylinder", "bikes", "more", "other", "days", "minutes", "hours", "wheels", "links", "pitches") or before in ("other", "number", "all", "these", "those", "the", "cylinder", "last", "next", "stage", "class"):
@@ -64,7 +69,7 @@ def _is_figure(reader: Reader, index: int, event: Event) -> bool:
     if starts_part and measure.number.plain and measure.value < 10 and any(p.plural and p.start == measure.end for p in talk.parts):
         return False
     ends = after in _FOLLOWS or not after.isalpha() or starts_part or any(c.start == measure.end for c in talk.clauses)
-    announced = before in _ANNOUNCES or any(p.end == measure.start for p in talk.parts) or _word_ends(reader, measure.start)
+    announced = before in _ANNOUNCES or any(c.end == measure.start for c in talk.codes) or any(p.end == measure.start for p in talk.parts) or _word_ends(reader, measure.start)
     return (ends or bool(following and following.start == measure.end)) and (announced or not before.isalpha())
 
 
@@ -91,7 +96,7 @@ def _quantity(
         return named, targets
     if not targets:
         return None, ()
-    repeated = _repeated(reader, targets[0], family, measure)
+    repeated = _repeated(reader, targets[0], family, measure, event.clause)
     if repeated:
         return repeated, targets
     for quantity_family, quantity in usual.get(targets[0].component, {}).items():
@@ -168,9 +173,13 @@ def _can_be(quantity: str, family: str | None, measure: Measure, reader: Reader)
     return plausible(quantity, value_for(measure, quantity, unit), unit)
 
 
-def _repeated(reader: Reader, target: Target, family: str | None, measure: Measure) -> str | None:
+def _repeated(reader: Reader, target: Target, family: str | None, measure: Measure, clause: int) -> str | None:
     """The quantity of the last reading of that kind of part, when it can be this one too."""
+    elliptic = any(p.component is None and p.end <= measure.start <= p.end + 3 for p in reader.talk.parts)
+    now = reader.talk.clauses[clause].sentence
     for raw in reversed(reader.raws[-12:]):
+        if reader.talk.clauses[raw.clause].sentence < now - (1 if elliptic else 0):
+            return None
         if raw.quantity in _NUMERIC and raw.target.component == target.component and not raw.dropped:
             unit = measure.unit or raw.unit
             same = family is None or _NUMERIC[raw.quantity] == family
@@ -255,6 +264,16 @@ def read_code(reader: Reader, index: int, event: Event) -> None:
     reader.open_list = False
 
 
+def dry_where_greased(reader: Reader) -> None:
+    """ "Fork is dry, greased it": dry is in order of a seal, but not of what is then lubricated."""
+    for raw in reader.raws:
+        if raw.condition == "sound" and raw.word and reader.talk.at(raw.word[0]) == "dry" and not raw.dropped:
+            sentence = _sentence(reader, raw.word[0])
+            oiled = any(r.action == "lubricate" and r.target == raw.target and _sentence(reader, r.end - 1) == sentence for r in reader.raws)
+            if oiled:
+                raw.condition = "dry"
+
+
 def drop_measured_conditions(reader: Reader) -> None:
     """An amount of play, slack or water is a reading only, unless it is called too much."""
     readings = [r for r in reader.raws if r.quantity and not r.dropped]
@@ -303,7 +322,7 @@ def _shares(reader: Reader, raw: Raw, last: Raw, said: LimitSaid) -> bool:
     """A limit said once for two sides goes to both."""
     if raw is last:
         return True
-    both = any(w in ("both", "either", "each") for w in reader.talk.norms[said.start : said.end + 2])
+    both = any(w in ("both", "either", "each", "pair") for w in reader.talk.norms[max(0, said.start - 6) : said.end + 2])
     same = raw.quantity == last.quantity and raw.target.component == last.target.component
     near = _sentence(reader, raw.end - 1) == _sentence(reader, last.end - 1)
     twins = raw.start == last.start or (raw.target != last.target and raw.target.side != last.target.side)

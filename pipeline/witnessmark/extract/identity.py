@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass
 
 from witnessmark.extract.measures import value_for
+from witnessmark.extract.numbers import ONES
 from witnessmark.extract.talk import Measure, Talk
 from witnessmark.knowledge.identity import identity
 from witnessmark.types import Doubt, Machine, Odometer
@@ -74,9 +75,8 @@ def _spell(talk: Talk, at: int) -> _Spelled | None:
             units.append((at := at + 2, "X"))
         elif word == "double" and talk.at(at + 1) in ("u", "you"):
             units.append((at := at + 2, "W"))
-        elif word in ("double", "triple") and talk.at(at + 1) in tables.letters:
-            times = 2 if word == "double" else 3
-            units.append((at := at + 2, tables.letters[talk.norms[at - 1]] * times))
+        elif word in ("double", "triple") and (one := _one_character(talk.at(at + 1))):
+            units.append((at := at + 2, one * (2 if word == "double" else 3)))
         elif re.fullmatch(r"[a-z]", word) and not (word in tables.stops or (word in ("a", "i") and not units)):
             units.append((at := at + 1, word.upper()))
         elif word == "k" and units and talk.at(at + 1) not in ("'s", "on", ".", "") and talk.at(at + 1) not in tables.stops:
@@ -90,12 +90,23 @@ def _spell(talk: Talk, at: int) -> _Spelled | None:
     return _Spelled(start, units[-1][0], "".join(u[1] for u in units), tuple(units)) if units else None
 
 
+def _one_character(word: str) -> str:
+    """The letter or digit that a spelling word, letter or number word stands for, else nothing."""
+    if word in ONES:
+        return str(ONES[word])
+    if len(word) == 1 and word.isalnum():
+        return word.upper()
+    return identity().letters.get(word, "")
+
+
 def _goes_on(talk: Talk, at: int) -> bool:
     """Whether spelling goes on after a mark: another spelled piece, and no distance."""
     word = talk.at(at)
     number = next((n for n in talk.numbers if n.start == at), None)
     if number:
         unit = talk.at(number.end)
+        if any(m.start == at and m.unit in ("km", "mi") for m in talk.measures):
+            return False
         return unit not in ("miles", "mile", "kilometres", "kilometers", "km", "k", "on", "kms", "thousand") and talk.at(at - 1) != "." and number.value < 10000
     return word in identity().letters or (re.fullmatch(r"[a-z]", word) is not None and word not in ("a", "i")) and talk.at(at - 1) != "."
 
@@ -152,7 +163,8 @@ def _fit(talk: Talk, spelled: _Spelled) -> tuple[_Spelled, str] | None:
 
 def _without_distance(talk: Talk, spelled: _Spelled) -> _Spelled | None:
     """Leaves off a last number that is a distance: "... kilo nineteen thousand miles"."""
-    units = spelled.units
+    clock = min((m.start for m in talk.measures if m.unit in ("km", "mi") and spelled.start <= m.start < spelled.end), default=None)
+    units = tuple(u for u in spelled.units if clock is None or u[0] <= clock)
     distance = {"miles", "mile", "kilometres", "kilometers", "km", "kms", "k", "thousand"}
     while units and talk.at(units[-1][0]) in distance and units[-1][1].isdigit():
         units = units[:-1]

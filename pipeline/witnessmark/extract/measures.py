@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from witnessmark.extract.lookup import Mention
 from witnessmark.extract.numbers import Number
@@ -27,18 +28,19 @@ def find_measures(talk: Talk) -> list[Measure]:
     """Every number as a measure, with its unit where one follows it."""
     units = {m.start: m for m in talk.of("unit")}
     found: list[Measure] = []
-    numbers = list(talk.numbers)
+    numbers = _split_runs(talk.numbers)
+    talk.numbers = numbers
     at = 0
     while at < len(numbers):
         number = numbers[at]
-        unit = units.get(number.end)
+        unit = units.get(number.end) or _unit_of_fraction(talk, number, units)
         measure = Measure(number.start, number.end, number, number.value, None, number.high)
         if unit:
             measure.unit, measure.end = unit.id, unit.end
             at = _and_a_half(talk, measure, numbers, at)
         elif number.fraction == 2 and _unit_before_half(talk, number, units):
             _one_and_a_half(talk, measure, number, units)
-        elif number.fraction and number.fraction >= 16:
+        elif number.fraction in (16, 32, 64):
             measure.unit = "in"
         if found and _continues_range(talk, found[-1], measure):
             found[-1].high, found[-1].end = measure.value, measure.end
@@ -46,6 +48,30 @@ def find_measures(talk: Talk) -> list[Measure]:
             found.append(measure)
         at += 1
     return found
+
+
+def _split_runs(numbers: list[Number]) -> list[Number]:
+    """Parts "four four zero | twenty-two thousand three hundred": spelled digits run into a distance."""
+    out: list[Number] = []
+    for number in numbers:
+        if len(number.parts) > 1 and number.parts[-1] >= 1000 and not number.decimal:
+            cut = number.ends[-2]
+            first = f"{number.parts[-1]:.0f}"
+            out.append(replace(number, end=cut, parts=number.parts[:-1], digits=number.digits[: -len(first)], ends=number.ends[:-1]))
+            out.append(Number(cut, number.end, number.parts[-1], number.parts[-1:], first, ends=(number.end,), high=number.high))
+        else:
+            out.append(number)
+    return out
+
+
+def _unit_of_fraction(talk: Talk, number: Number, units: dict[int, Mention]) -> Mention | None:
+    """ "six hundredths of a millimetre", "half an inch"."""
+    at = number.end
+    if number.fraction and talk.at(at) == "of":
+        at += 1
+    while number.fraction and talk.at(at) in ("a", "an"):
+        at += 1
+    return units.get(at) if at > number.end else None
 
 
 def _and_a_half(talk: Talk, measure: Measure, numbers: list[Number], at: int) -> int:

@@ -38,6 +38,7 @@ ORDINALS = {
 HEARD_AS = {"to": 2, "too": 2, "for": 4, "fore": 4, "ate": 8, "won": 1, "tree": 3, "tu": 2}
 """Words a recogniser prints for a number; taken as one only right before "point" and a digit."""
 
+POINTS = frozenset(("point", "dot", "comma"))
 _DIGITS = re.compile(r"\d+(\.\d+)?$|\.\d+$")
 
 
@@ -87,7 +88,7 @@ def _number(norms: Sequence[str], at: int) -> Number | None:
     word = norms[at]
     if word in HEARD_AS and _at(norms, at + 1) == "point" and _digit(_at(norms, at + 2)) is not None:
         return _decimal(norms, at, HEARD_AS[word], at + 1, str(HEARD_AS[word]), misheard=True)
-    if word == "point" and _digit(_at(norms, at + 1)) is not None and _at(norms, at - 1) not in ("at", "the"):
+    if word == "point" and _digit(_at(norms, at + 1)) is not None and not _is_item(norms, at):
         return _decimal(norms, at, 0, at, "0")
     if word in ("half", "a", "an", "quarter"):
         return _leading_fraction(norms, at)
@@ -95,12 +96,18 @@ def _number(norms: Sequence[str], at: int) -> Number | None:
     if first is None:
         return None
     value, end, digits, decimal = first
-    if not decimal and _at(norms, end) in ("point", "dot") and _digit(_at(norms, end + 1)) is not None:
+    if not decimal and _at(norms, end) in POINTS and _digit(_at(norms, end + 1)) is not None:
         return _decimal(norms, at, value, end, digits)
     fraction = _fraction_after(norms, at, value, end) or _printed_fraction(norms, at, value, end)
     if fraction:
         return fraction
     return _run_on(norms, at, value, end, digits, decimal)
+
+
+def _is_item(norms: Sequence[str], at: int) -> bool:
+    """ "Point three, brakes": a numbered item and not a decimal."""
+    alone = _at(norms, at - 1) in ("", ".", "the", "at", "\n") and _at(norms, at + 2) in (",", ".", ":")
+    return alone or _at(norms, at - 1) in ("at", "the")
 
 
 def _run_on(norms: Sequence[str], at: int, value: float, end: int, digits: str, decimal: bool) -> Number:
@@ -113,7 +120,7 @@ def _run_on(norms: Sequence[str], at: int, value: float, end: int, digits: str, 
         parts.append(following[0])
         digits += following[2]
         end, last_point = following[1], following[3]
-        if _at(norms, end) in ("point", "dot") and _digit(_at(norms, end + 1)) is not None:
+        if _at(norms, end) in POINTS and _digit(_at(norms, end + 1)) is not None:
             tail = _decimal(norms, end, following[0], end, following[2])
             parts[-1], end, last_point = tail.value, tail.end, True
         ends.append(end)

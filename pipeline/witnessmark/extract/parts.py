@@ -10,7 +10,7 @@ from witnessmark.knowledge.vocabulary import vocabulary
 from witnessmark.types import End, Side
 
 _DETERMINERS = frozenset(
-    "the a an my its this that these those his her our their your of them all any each every hand one other only".split()
+    "the a an my its this that these those his her our their your of them all any each every hand other only".split()
 )
 _ARTICLES = frozenset("the a an on at of its this that my our your to in".split())
 _NOT_BACK = frozenset("to from on off in up with together down home round and out again into for at by over".split())
@@ -108,6 +108,8 @@ def _is_idiom(talk: Talk, mention: Mention) -> bool:
         return before == "in" and after == "of"
     if word == "near":
         return True
+    if word == "neither" and ("nor" in [talk.at(i) for i in range(mention.end, mention.end + 6)] or after == ","):
+        return True
     if word in ("also", "too", "other", "each", "either", "pair", "port") :
         return word in ("port",) or (word == "too" and after not in (".", ",", "", "and")) or (word == "either" and (after == "or" or (after in (".", "", ",") and before not in ("on", "of", "in", "at", "with", "from"))))
     return False
@@ -115,8 +117,8 @@ def _is_idiom(talk: Talk, mention: Mention) -> bool:
 
 def _mirrored(talk: Talk, mention: Mention) -> bool:
     """ "4 mm left and 5 right": both sides are said, so "left" is a side here."""
-    window = [talk.at(i) for i in range(max(0, mention.start - 8), mention.end + 8)]
-    return "right" in window and "," not in window[8:10]
+    around = [*range(mention.start - 9, mention.start), *range(mention.end, mention.end + 9)]
+    return any(talk.at(i) == "right" for i in around)
 
 
 def _component(head: Mention, spoken: Sequence[str]) -> str | None:
@@ -146,6 +148,10 @@ def _left(talk: Talk, head: Mention, by_token: dict[int, Mention], used: set[int
     at, found = head.start, []
     while at > 0 and at - 1 not in used:
         previous = by_token.get(at - 1)
+        if previous and talk.at(previous.end - 1) in ("one", "ones", "them"):
+            break
+        if talk.at(at - 1) in ("these", "those", "them", "both") and not _is_plural(talk, head) and not previous:
+            break
         if previous:
             found.append(previous)
             at = previous.start
@@ -168,7 +174,7 @@ def _right(
     end = at = head.end
     while True:
         step = at
-        while talk.at(step) in ("on", "at", "the", "and", ",", "to", "for") and step - at < 3:
+        while talk.at(step) in ("on", "at", "the", "and", ",", "to", "for", "next", "now", "first", "in") and step - at < 3:
             if talk.at(step) == "," and found:
                 break
             step += 1
@@ -213,7 +219,7 @@ def _place(talk: Talk, part: Part, mentions: Sequence[Mention]) -> None:
             ends = ["front", "rear"]
         elif axis == "corners":
             part.pairs = (("front", "left"), ("front", "right"), ("rear", "left"), ("rear", "right"))
-        elif axis in ("both", "other", "others", "same"):
+        elif axis in ("both", "other", "others", "same", "that"):
             part.word = f"{part.word}+{axis}" if part.word else axis
     part.ends, part.sides = tuple(dict.fromkeys(ends)), tuple(dict.fromkeys(sides))
 
@@ -243,7 +249,8 @@ def _bare_places(talk: Talk, places: Sequence[Mention], used: set[int]) -> list[
 
 
 def _joined(talk: Talk, end: int, start: int) -> bool:
-    return start == end or (start == end + 1 and talk.at(end) in ("and", "or", "hand", "nor"))
+    between = [talk.at(i) for i in range(end, start)]
+    return start >= end and len(between) <= 2 and all(w in ("and", "or", "hand", "nor", "on", "the", "at", "for", "in") for w in between)
 
 
 def _zones(talk: Talk, used: set[int]) -> list[Part]:

@@ -115,6 +115,8 @@ class Whereabouts:
             return _BOTH_SIDES
         if part.word.startswith("other") and self.focus:
             return tuple(_opposite(t.side) for t in self.focus[:1])
+        if "that" in part.word and self.spoken:
+            return (self.spoken[-1].side,)
         if placing == "pair" and part.plural:
             return _BOTH_SIDES
         return (None,)
@@ -128,7 +130,7 @@ class Whereabouts:
         if part.ends and len(part.ends) == 1:
             self.local = None
         sides: tuple[Side | None, ...] = part.sides
-        if part.word.startswith("both"):
+        if part.word.startswith("both") or part.ends == _BOTH_ENDS:
             sides = sides or _BOTH_SIDES
         if part.plural or part.word.startswith("both"):
             ends, sides = ends or _BOTH_ENDS, sides or _BOTH_SIDES
@@ -185,6 +187,8 @@ class Whereabouts:
         if len(distinct) == 2:
             return distinct
         info = vocabulary().components[last.component]
+        if info.placing == "once":
+            return (last,)
         if info.takes_end and not last.side and not (last.end and self._twin(last.component)):
             return tuple(Target(last.component, e, None) for e in _BOTH_ENDS)
         return tuple(Target(last.component, last.end, s) for s in _BOTH_SIDES)

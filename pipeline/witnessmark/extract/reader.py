@@ -13,7 +13,7 @@ from witnessmark.knowledge.lexicon import Row
 from witnessmark.knowledge.vocabulary import vocabulary
 from witnessmark.types import State
 
-_INTO = frozenset("in on of at from to inside around under behind for along across with through by".split())
+_INTO = frozenset("in on of at from to inside around round under behind for along across with through by".split())
 _SKIP = frozenset("a an the its this that each any all some my one of both either no our those these your".split())
 _NOD = frozenset("good great fine lovely perfect right okay ok nice beautiful alright sweet happy ace correct bright decent".split())  # fmt: skip
 _BESIDE = frozenset("by near behind above below under past beside around against through between beneath outside opposite underneath towards toward where onto".split())  # fmt: skip
@@ -35,6 +35,9 @@ class Reader:
         self.subject_clause = -1
         self.open_list = False
         """Whether the next part may join the subjects ("front and rear pads are fine")."""
+        self.controls: tuple[Target, ...] = ()
+        """Switches of the controls just named, for what is said next of their lamp."""
+        self.control_clause = -1
         self.bound: set[int] = set()
         """Events whose part was taken by something said before it."""
 
@@ -63,6 +66,7 @@ class Reader:
                 self._exception(index, event)
         figures.attach_limits(self)
         figures.drop_measured_conditions(self)
+        figures.dry_where_greased(self)
         work.add_worn(self)
         return [r for r in self.raws if not r.dropped]
 
@@ -79,8 +83,12 @@ class Reader:
         if part.component is None:
             self._place(index, event, part)
             return
-        if self._is_aside(event):
+        if self._take_control(event, part):
             return
+        if self._is_aside(event):
+            self._widen(event, part)
+            return
+        self._borrow_place(index, event, part)
         joined = self.open_list and self._joins(index, event)
         before = self.where.focus
         heading = self._is_heading(index, event)
@@ -96,6 +104,23 @@ class Reader:
             self.subject_at = event.start
         self.subject_clause = event.clause
         self.open_list = True
+
+    def _borrow_place(self, index: int, event: Event, part: Part) -> None:
+        """ "Left front, pads at 5": a place said just before the name belongs to it."""
+        previous = self.events[index - 1] if index else None
+        if previous is None or previous.kind != "part" or not previous.part or previous.part.component:
+            return
+        between = [self.talk.at(i) for i in range(previous.end, event.start)]
+        if previous.part.word or part.ends or part.sides or not all(w in (",", ":", "the") for w in between) or len(between) > 2:
+            return
+        if self.talk.clauses[previous.clause].sentence == self.talk.clauses[event.clause].sentence:
+            part.ends, part.sides = previous.part.ends, previous.part.sides
+
+    def _widen(self, event: Event, part: Part) -> None:
+        """ "cloudy in both reservoirs": an aside that says where what was just said holds."""
+        last = self._last_raws(event)
+        if last and part.component == last[-1].target.component and (part.ends or part.sides or part.word.startswith("both")):
+            self._relocate(Part(part.start, part.end, part.head, None, part.ends, part.sides, word=part.word), last)
 
     def _same_sentence(self, event: Event) -> bool:
         """Whether the subject was named in the same sentence."""
@@ -152,7 +177,7 @@ class Reader:
             return
         own = self._own_predicate(index, event)
         if part.word.startswith("same") and not own:
-            self._same(part)
+            self._same(index, part)
             return
         if part.word == "same":
             return
@@ -174,7 +199,9 @@ class Reader:
     def _own_predicate(self, index: int, event: Event) -> bool:
         """Whether something is said of a bare place in its own clause."""
         for later in self.events[index + 1 :]:
-            if later.clause != event.clause and not (later.clause == event.clause + 1 and self._empty(event.clause, event.end)):
+            if later.clause != event.clause and not (
+                later.clause == event.clause + 1 and self._empty(event.clause, event.end)
+            ):
                 return False
             if later.kind in _PREDICATES:
                 return True
@@ -184,7 +211,10 @@ class Reader:
 
     def _empty(self, clause: int, start: int) -> bool:
         """Whether a clause holds nothing after a token ("rear, 2.4")."""
-        return self.talk.clauses[clause].end - start <= 0 and not self.talk.clauses[clause + 1].opener == "."
+        here, after = self.talk.clauses[clause], self.talk.clauses[clause + 1]
+        begins = self.talk.norms[here.start : start]
+        lone = all(w in (",", "and", "the", "on", "at", "front", "rear", "left", "right", "side", "hand", "back", "one") for w in begins)
+        return here.end <= start and lone and after.opener in (",", ":", "-")
 
     def _last_raws(self, event: Event) -> list[Raw]:
         """What was said last in the same sentence."""
@@ -219,7 +249,16 @@ class Reader:
         copy.why, copy.doubts = list(raw.why), list(raw.doubts)
         self.raws.append(copy)
 
-    def _same(self, part: Part) -> None:
+    def _likewise(self, index: int, part: Part) -> tuple[Target, ...]:
+        """Where a repetition holds: its own place, or the part or place named just before it."""
+        if part.ends or part.sides or part.word != "same":
+            return self.where.targets(part)
+        previous = self.events[index - 1].part if index and self.events[index - 1].kind == "part" else None
+        if previous is None or index - 1 in self.bound:
+            return ()
+        return self.where.focus if previous.component else self.where.targets(previous)
+
+    def _same(self, index: int, part: Part) -> None:
         """ "same on the other side", "ditto rear"."""
         live = [r for r in self.raws if not r.dropped and r.action is None]
         if not live:
@@ -230,9 +269,9 @@ class Reader:
             if raw.target != source:
                 break
             statement.append(raw)
-        targets = self.where.targets(part) if (part.ends or part.sides or part.word != "same") else ()
+        targets = self._likewise(index, part)
         for target in targets:
-            if target != source:
+            if target != source and target.component == source.component:
                 for raw in reversed(statement):
                     self._again(raw, target)
 
@@ -240,21 +279,26 @@ class Reader:
 
     def _condition(self, index: int, event: Event) -> None:
         mention = event.mention
-        if mention is None or self._is_nod(event):
+        if mention is None or self._is_nod(event) or work.is_wished(self, index, event):
             return
         targets = self.targets_for(index, event)
         cue = self.scopes.denied(mention)
         if not targets and cue and self.talk.at(cue.start) == "nothing":
             targets = (Target("fasteners"),)
-        for target in self._by_control(index, event, targets):
+        for target, turned in self._by_control(index, event, targets):
             row = fitting_row(mention.rows, target.component)
             if row:
-                self._observe(event, target, row, cue is not None)
+                self._observe(event, target, row, (cue is not None) != turned)
 
-    def _by_control(self, index: int, event: Event, targets: tuple[Target, ...]) -> tuple[Target, ...]:
-        """ "brake light works from the pedal": what is judged is the pedal's switch."""
+    def _by_control(self, index: int, event: Event, targets: tuple[Target, ...]) -> list[tuple[Target, bool]]:
+        """ "brake light works from the pedal, not the lever": what is judged is each control's switch.
+
+        Gives each target with whether "not" stands before its control.
+        """
         table = vocabulary().worked_by.get(targets[0].component if targets else "", {})
-        found: list[Target] = []
+        found: list[tuple[Target, bool]] = [(t, False) for t in self.controls if table and self.control_clause == event.clause]
+        if found:
+            return found
         for at in range(index + 1, min(index + 4, len(self.events))):
             later = self.events[at]
             if not table or later.start - event.end > 8 or later.kind != "part" or not later.part:
@@ -265,9 +309,21 @@ class Reader:
             for control in self._controls(later.part):
                 if control in table:
                     component, end = table[control]
-                    found.append(Target(component, end))  # type: ignore[arg-type]
+                    found.append((Target(component, end), "not" in between))  # type: ignore[arg-type]
                     self.bound.add(at)
-        return tuple(found) or targets
+        return found or [(t, False) for t in targets]
+
+    def _take_control(self, event: Event, part: Part) -> bool:
+        """ "and off the lever only now and then": a control named before what is said of its lamp."""
+        lamp = self.where.focus[0].component if self.where.focus else ""
+        table = vocabulary().worked_by.get(lamp, {})
+        names = [c for c in self._controls(part) if c in table]
+        before = self.talk.at(event.start - 1)
+        if not names or before not in ("from", "off", "on", "with", "by", "via") or self.open_list:
+            return False
+        self.controls = tuple(Target(*table[c]) for c in names)  # type: ignore[arg-type]
+        self.control_clause = event.clause
+        return True
 
     def _controls(self, part: Part) -> tuple[str, ...]:
         """Controls a phrase names: lever, pedal, "the front brake", "both"."""
@@ -334,8 +390,10 @@ class Reader:
         sound = [r for r in self.raws if r.condition == "sound" and not r.dropped and self.talk.clauses[r.clause].sentence == sentence]
         later = self.events[index + 1] if index + 1 < len(self.events) else None
         if not denied:
-            if sound and later and later.kind == "part" and later.start - event.end <= 3:
-                return
+            if sound and later and later.kind == "part" and later.part and later.start - event.end <= 3:
+                for target in self.where.targets(later.part):
+                    for raw in sound:
+                        raw.dropped = raw.dropped or raw.target == target
             return
         raw = denied[-1]
         group = [r for r in denied if r.start == raw.start and r.condition == raw.condition]

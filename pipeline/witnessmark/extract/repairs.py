@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from witnessmark.extract import figures
 from witnessmark.extract.measures import FAMILIES
 from witnessmark.extract.raw import Raw
 from witnessmark.extract.talk import Target
@@ -42,7 +43,10 @@ def _next(reader: Reader, index: int, event: Event) -> Event | None:
     for later in reader.events[index + 1 :]:
         if later.start - event.end > _REACH:
             return None
-        if later.kind != "correct" and not reader.talk.clauses[later.clause].idle:
+        counted = later.kind == "measure" and later.measure and later.measure.unit is None
+        if later.kind == "correct" or reader.talk.clauses[later.clause].idle:
+            continue
+        if not counted or figures.is_figure(reader, reader.events.index(later), later):
             return later
     return None
 

@@ -36,12 +36,20 @@ def read_action(reader: Reader, index: int, event: Event) -> None:
         if wanted_row is None:
             return
         row, status = wanted_row, "wanted"
+    elif "base" in forms and form != "past" and _ordered(reader, event):
+        status, row = "wanted", next(r for r in mention.rows if r.data["form"] == "base")
     elif form == "past" and not _denied(reader, event) and _was_done(reader, event):
         status = "done"
     else:
         return
     kind = _kind(reader, event, row.id, status)
     _emit(reader, event, _objects(reader, index, event), kind, status, implies_worn=_says_worn(wish, row.id, row.data["form"]))
+
+
+def is_wished(reader: Reader, index: int, event: Event) -> bool:
+    """Whether a condition word is the work of a wish: "must be stripped", "needs cleaning"."""
+    same = [e for e in reader.events[max(0, index - 2) : index + 3] if e.kind == "action" and e.start == event.start]
+    return any(_wish(reader, e) for e in same)
 
 
 def _forms_after(wish: str) -> tuple[str, ...]:
@@ -98,6 +106,12 @@ def _clause(reader: Reader, token: int) -> int:
 
 def _clause_sentence(reader: Reader, token: int) -> int:
     return reader.talk.clauses[_clause(reader, token)].sentence
+
+
+def _ordered(reader: Reader, event: Event) -> bool:
+    """ "it's worn out, replace it": a bare verb with an object at the start of a clause."""
+    before, after = reader.talk.at(event.start - 1), reader.talk.at(event.end)
+    return before in (",", ".", "so", "please", "and", ";", "-") and after in ("it", "them", "that", "the", "both", "those", "this", "these", "all")
 
 
 def _denied(reader: Reader, event: Event) -> bool:
