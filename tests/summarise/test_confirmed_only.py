@@ -76,7 +76,7 @@ SOME = st.lists(findings(), max_size=6)
 @settings(max_examples=60, deadline=None)
 @given(SOME, SOME, SOME)
 def test_the_unconfirmed_change_only_what_is_said_to_be_left_out(confirmed, waiting, rejected) -> None:
-    """With and without them the page differs in the notice, the count, the names left out and who did what."""
+    """They change the notice, the counts, the names left out and who did what, nothing else."""
     plain, more = outcome(confirmed), outcome(confirmed, waiting=waiting, rejected=rejected)
     assert told(plain) == told(more)
 

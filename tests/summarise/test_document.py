@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+import subprocess
+import sys
 from itertools import pairwise
 
 import pytest
@@ -131,3 +133,9 @@ def test_it_prints_on_any_sheet() -> None:
     assert "size: A4" not in style
     assert "@media print" in style
     assert "@media (max-width" in style
+
+
+def test_the_template_engine_is_loaded_only_for_a_page() -> None:
+    """The command line imports this stage for its help."""
+    code = "import sys, witnessmark.summarise; sys.exit('jinja2' in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

@@ -19,7 +19,7 @@ def grave_page():
     return parsed(page_of(grave(), past=past()))
 
 
-PRESSURE = "pressure 34 psi as found (Advisory), 36 psi as left"
+PRESSURE = "Pressure 34 psi as found (Advisory), 36 psi as left"
 
 
 def headings(root) -> list[str]:
@@ -48,36 +48,36 @@ def test_the_calm_page_in_order(calm_page) -> None:
 
 def test_work_done_shows_as_found_and_as_left(calm_page) -> None:
     assert entries(calm_page, "done") == {
-        "Rear tyre": {"Done": ["pressure set"], "Figures": [PRESSURE]},
+        "Rear tyre": {"Done": ["Pressure set"], "Figures": [PRESSURE]},
         "Drive chain": {
-            "Found": ["dry, with no oil or grease (Minor as found)"],
-            "Done": ["adjusted and oiled or greased"],
-            "Figures": ["slack 42 mm as found (Minor), 30 mm as left"],
+            "Found": ["Dry, with no oil or grease (Minor as found)"],
+            "Done": ["Adjusted and oiled or greased"],
+            "Figures": ["Slack 42 mm as found (Minor), 30 mm as left"],
         },
-        "Left mirror": {"Found": ["loose (Minor as found)"], "Done": ["tightened"]},
+        "Left mirror": {"Found": ["Loose (Minor as found)"], "Done": ["Tightened"]},
     }  # fmt: skip
 
 
 def test_what_was_in_order_and_what_nobody_looked_at(calm_page) -> None:
     assert listed(calm_page, "in_order") == [
-        "front tyre: tread depth 2.8 mm, no cuts, no cracks, "
+        "Front tyre: tread depth 2.8 mm, no cuts, no cracks, "
         "date of manufacture: week 11 of 2021 (March 2021)",
-        "rear tyre: tread depth 3 mm",
-        "front brake lever",
-        "front brake fluid",
-        "front brake disc: no grooves, thickness 4.8 mm",
-        "both fork oil seals: no leaks",
-        "dipped beam",
-        "main beam",
-        "all four indicators",
-        "horn",
-        "battery: voltage 12.7 V",
+        "Rear tyre: tread depth 3 mm",
+        "Front brake lever",
+        "Front brake fluid",
+        "Front brake disc: no grooves, thickness 4.8 mm",
+        "Both fork oil seals: no leaks",
+        "Dipped beam",
+        "Main beam",
+        "All four indicators",
+        "Horn",
+        "Battery: voltage 12.7 V",
     ]
     assert listed(calm_page, "not_seen") == ["Rear brake pads", "Air filter"]
     never = by_id(calm_page, "never")
     areas = [text_of(node) for node in never.iter("dt")]
     assert areas[:3] == ["Wheels and tyres", "Chain and drive", "Suspension"]
-    assert listed(calm_page, "never")[:3] == ["wheel bearings", "axles", "rear sprocket"]
+    assert listed(calm_page, "never")[:3] == ["Wheel bearings", "Axles", "Rear sprocket"]
     assert "does not mean that they are in order" in text_of(never)
 
 
@@ -85,19 +85,19 @@ def test_readings_have_their_limit_its_source_and_last_time(calm_page) -> None:
     rows = [[text_of(cell) for cell in row] for row in by_id(calm_page, "readings").iter("tr")]
     assert rows[0] == ["Part", "Reading", "Limit"]
     cells = {row[0]: row for row in rows}
-    tread = cells["Front tyre tread depth"]
+    tread = cells["Front tyre Tread depth"]
     assert tread[1].startswith("2.8 mm In order")
-    assert tread[1].endswith("last time 3.1 mm on 2 October 2025")
+    assert tread[1].endswith("Last time 3.1 mm on 2 October 2025")
     assert tread[2] == (
-        "at least 1 mm The law: Construction and Use Regulations 1986, reg. 27, as restated by the police "
+        "At least 1 mm The law: Construction and Use Regulations 1986, reg. 27, as restated by the police "
         "(read in a page that quotes the source)"
     )
-    slack = cells["Drive chain slack"]
+    slack = cells["Drive chain Slack"]
     assert slack[1].startswith("42 mm as found Minor 30 mm as left In order")
-    assert slack[1].endswith("last time 38 mm, then set to 30 mm, on 2 October 2025")
+    assert slack[1].endswith("Last time 38 mm, then set to 30 mm, on 2 October 2025")
     assert slack[2] == "25 to 35 mm The maker: handbook of the Larkspur 400 (read in the source itself)"
-    assert cells["Rear tyre pressure"][2] == "36 psi Given by the technician: said with the reading"
-    assert cells["Battery voltage"][2] == "at least 12.4 V Common practice: no source"
+    assert cells["Rear tyre Pressure"][2] == "36 psi Given by the technician: said with the reading"
+    assert cells["Battery Voltage"][2] == "At least 12.4 V Common practice: no source"
 
 
 def test_who_and_when(calm_page) -> None:
@@ -144,8 +144,8 @@ def test_the_gravest_first_with_cause_and_advice(grave_page) -> None:
             "Shallow grooves cannot push the water away, so the tyre can slide in the wet.",
             "A worn tyre grips badly, most of all in the wet, and is easier to puncture.",
         ],
-        "Advised": ["have a new tyre fitted"],
-        "Otherwise": ["no cuts"],
+        "Advised": ["Have a new tyre fitted"],
+        "Otherwise": ["No cuts"],
         "Graded by": [
             "The law: Construction and Use Regulations 1986, reg. 27, as restated by the police "
             "(read in a page that quotes the source)",
@@ -154,8 +154,8 @@ def test_the_gravest_first_with_cause_and_advice(grave_page) -> None:
     }
     bearing = before["Front wheel bearing Major"]
     assert bearing["Found"] == ["Play: it moves where it should be firm (the technician was not certain)"]
-    assert bearing["Advised"] == ["ask the workshop what they advise"]
-    assert before["Rear sprocket Major"]["Advised"] == ["have new sprockets fitted"]
+    assert bearing["Advised"] == ["Ask the workshop what they advise"]
+    assert before["Rear sprocket Major"]["Advised"] == ["Have new sprockets fitted"]
 
 
 def test_lesser_things_and_ungraded_ones(grave_page) -> None:
@@ -166,7 +166,7 @@ def test_lesser_things_and_ungraded_ones(grave_page) -> None:
         "Tread depth 2 mm, still within the legal limit (at least 1 mm)"
     ]
     noted = entries(grave_page, "noted")
-    assert noted["Seat"]["Advised"] == ["ask the workshop what they advise"]
+    assert noted["Seat"]["Advised"] == ["Ask the workshop what they advise"]
     assert noted["Rear tyre"] == {"Found": ["Pressure 34 psi"]}
 
 
@@ -178,6 +178,6 @@ def test_parts_without_a_confirmed_word_are_named_without_what_was_said(grave_pa
 
 def test_work_that_mended_a_grave_fault_takes_it_off_the_list(grave_page) -> None:
     assert entries(grave_page, "done")["Dipped beam"] == {
-        "Found": ["not working (Major as found)"],
-        "Done": ["bulb or lamp replaced"],
+        "Found": ["Not working (Major as found)"],
+        "Done": ["Bulb or lamp replaced"],
     }

@@ -146,7 +146,7 @@ def test_a_correction_that_changes_nothing_said_keeps_the_grade() -> None:
 def test_what_a_reviewer_added_has_no_grade() -> None:
     summary = page(outcome([], added=[find("tyre", "cut", "rear"), fine("horn")]))
     assert parts(summary, "noted") == ["Rear tyre"]
-    assert [one.part for area in summary.in_order.items for one in area.parts] == ["horn"]
+    assert [one.part for area in summary.in_order.items for one in area.parts] == ["Horn"]
 
 
 def test_an_unsure_word_of_praise_is_no_praise() -> None:
@@ -162,7 +162,7 @@ def test_a_rule_that_disagrees_is_told() -> None:
         "Thickness 1.2 mm, still within the maker’s figure (at least 1 mm), "
         "which is below the usual workshop figure (at least 1.5 mm)"
     )
-    assert [line.text for line in summary.readings.items[0].limits] == ["at least 1 mm", "at least 1.5 mm"]
+    assert [line.text for line in summary.readings.items[0].limits] == ["At least 1 mm", "At least 1.5 mm"]
 
 
 # ── work ─────────────────────────────────────────────────────────────────────────────────────
@@ -182,6 +182,8 @@ def left(value: float, unit: str = "mm"):
         ((left(30), PLAIN), True),
         ((left(1.2, "in"), PLAIN), True),
         ((left(40), PLAIN), False),
+        ((left(30), usual(Grade.ADVISORY, low=31, unit="mm")), True),
+        ((left(30), usual(Grade.MAJOR, low=31, unit="mm")), False),
         ((left(40), graded(Grade.MAJOR, **SLACK)), False),
         ((left(30, "psi"), PLAIN), False),
     ],
@@ -189,7 +191,7 @@ def left(value: float, unit: str = "mm"):
 def test_a_figure_left_within_the_limit_mends_the_figure_found(after, mended) -> None:
     summary = page(outcome([FOUND, after, done("adjust", "chain")]))
     assert (parts(summary, "before") == []) is mended
-    assert summary.done.items[0].figures[0].startswith("slack 48 mm as found (Major), ")
+    assert summary.done.items[0].figures[0].startswith("Slack 48 mm as found (Major), ")
 
 
 @pytest.mark.parametrize(
@@ -227,8 +229,8 @@ def test_advice_without_a_finding_stands_under_noted() -> None:
     entry = section(summary, "noted")[0]
     assert (entry.part, entry.advised, entry.otherwise) == (
         "Battery",
-        ("have a new battery fitted",),
-        "in order",
+        ("Have a new battery fitted",),
+        "In order",
     )
     assert summary.in_order.items == ()
 
@@ -254,21 +256,21 @@ def test_a_kind_word_for_a_troubled_part_stands_with_its_trouble() -> None:
         (fine("tyre", "front"), SOUND),
     ]
     summary = page(outcome(rows))
-    assert section(summary, "before")[0].otherwise == "no cracks"
-    assert [one.part for area in summary.in_order.items for one in area.parts] == ["front tyre"]
+    assert section(summary, "before")[0].otherwise == "No cracks"
+    assert [one.part for area in summary.in_order.items for one in area.parts] == ["Front tyre"]
 
 
 @pytest.mark.parametrize(
     ("never", "added", "named"),
     [
-        (("tyre",), [], ["tyres"]),
-        (("tyre",), [fine("tyre", "front")], ["rear tyre"]),
+        (("tyre",), [], ["Tyres"]),
+        (("tyre",), [fine("tyre", "front")], ["Rear tyre"]),
         (("tyre",), [fine("tyre")], []),
-        (("brake_pads:rear",), [], ["rear brake pads"]),
-        (("brake_pads:rear",), [fine("brake_pads", "front")], ["rear brake pads"]),
+        (("brake_pads:rear",), [], ["Rear brake pads"]),
+        (("brake_pads:rear",), [fine("brake_pads", "front")], ["Rear brake pads"]),
         (("brake_pads:rear",), [fine("brake_pads", "rear")], []),
-        (("horn", "mirror"), [fine("horn")], ["mirrors"]),
-        (("horn", "horn"), [], ["horn"]),
+        (("horn", "mirror"), [fine("horn")], ["Mirrors"]),
+        (("horn", "horn"), [], ["Horn"]),
     ],
 )
 def test_what_was_never_mentioned(never, added, named) -> None:
@@ -287,12 +289,12 @@ def past(day: date, value: float, unit: str = "mm", walkround: str = "w-1", end:
     ("readings", "last"),
     [
         ([], ""),
-        ([past(date(2026, 3, 3), 3.1)], "last time 3.1 mm on 3 March 2026"),
-        ([past(date(2025, 3, 3), 4.0), past(date(2026, 3, 3), 3.1)], "last time 3.1 mm on 3 March 2026"),
+        ([past(date(2026, 3, 3), 3.1)], "Last time 3.1 mm on 3 March 2026"),
+        ([past(date(2025, 3, 3), 4.0), past(date(2026, 3, 3), 3.1)], "Last time 3.1 mm on 3 March 2026"),
         ([past(date(2026, 3, 3), 3.1, end="front")], ""),
         ([past(date(2027, 3, 3), 3.1)], ""),
         ([past(date(2026, 5, 21), 3.1, walkround="w-0123456789ab")], ""),
-        ([past(date(2026, 3, 3), 4 / 32, "in")], "last time 0.125 in on 3 March 2026"),
+        ([past(date(2026, 3, 3), 4 / 32, "in")], "Last time 1/8 in on 3 March 2026"),
     ],
 )
 def test_the_last_reading_is_the_latest_one_before(readings, last) -> None:
@@ -318,7 +320,7 @@ def test_a_limit_in_another_unit_is_drawn_in_the_unit_of_the_reading() -> None:
     row = (read("tyre", "tread_depth", 3, "mm", "rear"), graded(Grade.SOUND, low=2 / 32, unit="in"))
     drawn = page(outcome([row])).readings.items[0]
     assert [mark.label for mark in drawn.scale.marks if mark.kind == "limit"] == ["1.587 mm"]
-    assert drawn.limits[0].text == "at least 1.587 mm"
+    assert drawn.limits[0].text == "At least 1/16 in, about 1.59 mm"
 
 
 @pytest.mark.parametrize("value", ["P0118", "2021-W11"])

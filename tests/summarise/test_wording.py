@@ -8,7 +8,15 @@ import pytest
 
 from witnessmark.knowledge.plain import plain_words
 from witnessmark.summarise.limits import limit_in, standing
-from witnessmark.summarise.words import and_list, distance_text, limit_text, name_of, value_text, written
+from witnessmark.summarise.words import (
+    and_list,
+    distance_text,
+    limit_beside,
+    limit_text,
+    name_of,
+    value_text,
+    written,
+)
 from witnessmark.types import Limit, Odometer
 
 WORDS = plain_words()
@@ -57,7 +65,11 @@ def test_dates_are_written_out() -> None:
     ("value", "unit", "text"),
     [
         (3.1, "mm", "3.1 mm"),
-        (12, "%", "12%"),
+        (12.0, "%", "12%"),
+        (0.0625, "in", "1/16 in"),
+        (1.375, "in", "1 3/8 in"),
+        (2.0, "in", "2 in"),
+        (0.3, "in", "0.3 in"),
         ("2021-W11", None, "week 11 of 2021 (March 2021)"),
         # ISO 8601:2004 3.2.2: week 01 of a year holds its first Thursday; 2009-W53 ends on 3 January 2010.
         ("2009-W53", None, "week 53 of 2009 (December 2009)"),
@@ -103,6 +115,13 @@ def test_limits(bounds, text) -> None:
 )
 def test_where_a_value_lies(value, bounds, where) -> None:
     assert standing(value, Limit(**bounds)) == where
+
+
+def test_a_limit_in_another_unit_stands_as_it_was_laid_down() -> None:
+    assert limit_beside(Limit(low=1.8, high=3), "bar", "psi") == "1.8 to 3 bar, about 26.1 to 43.5 psi"
+    assert limit_beside(Limit(low=2 / 32), "in", "mm") == "at least 1/16 in, about 1.59 mm"
+    assert limit_beside(Limit(high=0.3), "mm", "mm") == "at most 0.3 mm"
+    assert limit_text(Limit(low=1.375, high=1.75), "in") == "1 3/8 to 1 3/4 in"
 
 
 def test_a_converted_limit_is_still_met_when_it_is_reached() -> None:

@@ -27,6 +27,8 @@ def _law(words: PlainWords, jurisdiction: str | None) -> str:
 def _tags(outcome: Outcome, facts: Facts) -> set[str]:
     tags = {"always"} if outcome.complete else {"always", "unfinished"}
     for one in facts.judged:
+        if one.unseen:
+            continue
         tags.add(f"component:{one.item.component}")
         if isinstance(one.item, Reading):
             tags.add(f"{one.item.component}.{one.item.quantity}")

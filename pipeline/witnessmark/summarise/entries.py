@@ -67,12 +67,12 @@ def _line(words: PlainWords, one: Judged, gravest: Grade) -> Line:
 def _default_advice(words: PlainWords, grade: Grade) -> tuple[str, ...]:
     """What stands in when the technician advised nothing."""
     watch = words.pick(words.actions["monitor"].wanted, "")
-    return (watch if grade is Grade.ADVISORY else words.phrases["ask"],)
+    return (capital(watch if grade is Grade.ADVISORY else words.phrases["ask"]),)
 
 
 def _otherwise(words: PlainWords, piles: Sorted, item: Item) -> str:
     good = [told(words, one) for one in piles.in_order if one.item.place == item.place and one.favourable]
-    return and_list(unique(good))
+    return capital(and_list(unique(good)))
 
 
 def _noted(words: PlainWords, facts: Facts, piles: Sorted) -> list[Drawn]:
@@ -101,7 +101,7 @@ def _noted_entry(words: PlainWords, piles: Sorted, ones: list[Judged], here: lis
         purpose=words.part(item.component).purpose if trouble else "",
         found=tuple(Line(text=capital(told(words, one))) for one in ones),
         leads=unique(leads_to(words, one) for one in ones if is_trouble(words, one)),
-        advised=advice(words, here) or ((words.phrases["ask"],) if trouble else ()),
+        advised=advice(words, here) or ((capital(words.phrases["ask"]),) if trouble else ()),
         otherwise=_otherwise(words, piles, item) if trouble else "",
     )
 

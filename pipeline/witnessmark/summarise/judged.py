@@ -134,14 +134,20 @@ def _trouble(one: Judged) -> str:
 
 
 def _set_right(found: Judged, left: Judged) -> bool:
-    """Graded in order, or not graded itself and within the limit that the found reading was held against."""
-    if left.grade is not Grade.UNGRADED:
-        return left.grade is Grade.SOUND
+    """Graded in order, or less gravely than before and within the limit that the found reading broke."""
+    if left.grade is Grade.SOUND:
+        return True
+    if left.grade in FAULTY and FAULTY.index(left.grade) <= _rank(found.grade):
+        return False
     was, now = found.item, left.item
     if not isinstance(was, Reading) or not isinstance(now, Reading) or isinstance(now.value, str):
         return False
     value = into(now.value, now.unit, was.unit)
     return value is not None and standing(value, limit_of(was, found.verdict)) in ("at", "within")
+
+
+def _rank(grade: Grade) -> int:
+    return FAULTY.index(grade) if grade in FAULTY else len(FAULTY)
 
 
 def _worked_on(words: PlainWords, facts: Facts, item: Item, trouble: str) -> bool:

@@ -24,7 +24,7 @@ def in_order(words: PlainWords, facts: Facts, piles: Sorted) -> Section[Area]:
         item = ones[0].item
         same.setdefault((item.component, _detail(words, ones)), []).append((item.end, item.side))
     named = [
-        (component, Named(part=name_of(words, component, spots), detail=detail))
+        (component, Named(part=capital(name_of(words, component, spots)), detail=detail))
         for (component, detail), spots in same.items()
     ]
     return _by_area(words, "in_order", named)
@@ -80,7 +80,7 @@ def never_mentioned(words: PlainWords, facts: Facts, never: Iterable[str]) -> Se
         component, _, end = gap.partition(":")
         name = _gap_name(words, component, end, heard.get(component, set()))
         if name:
-            named.append((component, Named(part=name)))
+            named.append((component, Named(part=capital(name))))
     return _by_area(words, "never", named)
 
 

@@ -13,6 +13,7 @@ from witnessmark.summarise.told import quantity_name
 from witnessmark.summarise.words import (
     SPOTS,
     capital,
+    limit_beside,
     limit_text,
     name_of,
     reading_text,
@@ -59,16 +60,16 @@ def _row(words: PlainWords, row: list[Measured], last: list[PastReading]) -> Rea
     reading = row[0].reading
     return ReadingRow(
         part=capital(name_of(words, reading.component, [(reading.end, reading.side)])),
-        quantity=quantity_name(words, reading),
+        quantity=capital(quantity_name(words, reading)),
         figures=tuple(_figure(words, one, row) for one in row),
         limits=unique_limits(words, row),
-        last=_last_text(words, last),
+        last=capital(_last_text(words, last)),
         scale=_scale(words, row, last),
     )
 
 
 def _figure(words: PlainWords, one: Measured, row: list[Measured]) -> Figure:
-    text = reading_text(one.reading)
+    text = capital(reading_text(one.reading))
     if len({other.reading.phase for other in row}) > 1:
         text = f"{text} {words.phrases['as_' + one.reading.phase]}"
     grade = one.judged.grade
@@ -85,7 +86,7 @@ def _bounded(one: Measured) -> Iterable[Verdict]:
     """Verdicts of a rule; a limit said with the reading counts even where no verdict took it up."""
     verdicts = [verdict for verdict in one.judged.verdicts if verdict.basis is not Basis.NONE]
     said = one.reading.limit
-    if said is not None and all(verdict.basis is not Basis.SAID for verdict in verdicts):
+    if said is not None and all(verdict.limit != said for verdict in verdicts):
         spoken = Verdict(item=one.reading.key, grade=Grade.UNGRADED, basis=Basis.SAID, sureness="said",
                          limit=said, unit=one.reading.unit)  # fmt: skip
         verdicts.append(spoken)
@@ -93,11 +94,9 @@ def _bounded(one: Measured) -> Iterable[Verdict]:
 
 
 def _limit_line(words: PlainWords, reading: Reading, verdict: Verdict) -> LimitLine:
-    limit, unit = limit_of(reading, verdict), reading.unit
-    if limit is None:
-        limit, unit = verdict.limit or Limit(), verdict.unit
+    text = limit_beside(verdict.limit or Limit(), verdict.unit or reading.unit, reading.unit)
     return LimitLine(
-        text=limit_text(limit, unit),
+        text=capital(text),
         whose=words.bases[verdict.basis].name,
         source=source_text(words, verdict),
         sure=words.sureness[verdict.sureness],

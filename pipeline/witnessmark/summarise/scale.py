@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from witnessmark.summarise.page import Anchor, Band, Mark, Scale
+from witnessmark.summarise.words import amount
 from witnessmark.types import Limit
-from witnessmark.units import text_of
 
 WIDTH = 240.0
 """Length of the axis in the drawing's own units."""
@@ -70,12 +70,12 @@ def _limit_marks(axis: Axis, limit: Limit, unit: str | None) -> list[Mark]:
     marks = []
     if low is not None:
         anchor: Anchor = "end" if close else _anchor(axis.place(low))
-        marks.append(Mark(x=axis.place(low), label=text_of(low, unit), anchor=anchor, kind="limit"))
+        marks.append(Mark(x=axis.place(low), label=amount(low, unit), anchor=anchor, kind="limit"))
     if high is not None:
         anchor = "start" if close else _anchor(axis.place(high))
-        marks.append(Mark(x=axis.place(high), label=text_of(high, unit), anchor=anchor, kind="limit"))
+        marks.append(Mark(x=axis.place(high), label=amount(high, unit), anchor=anchor, kind="limit"))
     if target is not None:
-        x, label = axis.place(target), "" if marks else text_of(target, unit)
+        x, label = axis.place(target), "" if marks else amount(target, unit)
         marks.append(Mark(x=x, label=label, anchor=_anchor(x), kind="target"))
     return marks
 
@@ -87,9 +87,9 @@ def _value_marks(axis: Axis, values: Readings, unit: str | None) -> list[Mark]:
         marks.append(Mark(x=axis.place(values.past), kind="past"))
     if values.before is not None:
         x = axis.place(values.before)
-        label = text_of(values.before, unit) if abs(x - now) >= APART else ""
+        label = amount(values.before, unit) if abs(x - now) >= APART else ""
         marks.append(Mark(x=x, label=label, anchor=_anchor(x), kind="before"))
-    return [*marks, Mark(x=now, label=text_of(values.now, unit), anchor=_anchor(now), kind="now")]
+    return [*marks, Mark(x=now, label=amount(values.now, unit), anchor=_anchor(now), kind="now")]
 
 
 def _anchor(x: float) -> Anchor:

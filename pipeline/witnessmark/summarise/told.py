@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from witnessmark.knowledge.plain import PlainWords
 from witnessmark.summarise.judged import Judged
 from witnessmark.summarise.limits import limit_of, standing_of
-from witnessmark.summarise.words import limit_text, reading_text, unique
+from witnessmark.summarise.words import capital, limit_beside, reading_text, unique
 from witnessmark.types import Action, Finding, Reading, Verdict
 
 
@@ -37,9 +37,10 @@ def measured(words: PlainWords, one: Judged, reading: Reading) -> str:
 
 
 def valued(words: PlainWords, reading: Reading) -> str:
-    """``tread depth 4.2 mm``, ``date of manufacture: week 11 of 2021 (March 2021)``."""
+    """``tread depth 4.2 mm``, ``slack 30 mm as left``, ``fault code: P0118``."""
     colon = ":" if isinstance(reading.value, str) else ""
-    return f"{quantity_name(words, reading)}{colon} {reading_text(reading)}"
+    left = f" {words.phrases['as_left']}" if reading.phase == "left" else ""
+    return f"{quantity_name(words, reading)}{colon} {reading_text(reading)}{left}"
 
 
 def _held_against(words: PlainWords, reading: Reading, verdict: Verdict) -> str:
@@ -48,7 +49,8 @@ def _held_against(words: PlainWords, reading: Reading, verdict: Verdict) -> str:
     where = standing_of(reading, verdict)
     if limit is None or where == "no_limit":
         return ""
-    whose = f"{words.bases[verdict.basis].limit} ({limit_text(limit, reading.unit)})"
+    beside = limit_beside(verdict.limit or limit, verdict.unit or reading.unit, reading.unit)
+    whose = f"{words.bases[verdict.basis].limit} ({beside})"
     return words.phrases[where].format(limit=whose)
 
 
@@ -95,7 +97,7 @@ def is_trouble(words: PlainWords, one: Judged) -> bool:
 def advice(words: PlainWords, actions: Iterable[Action]) -> tuple[str, ...]:
     """Work wanted, in words."""
     return unique(
-        words.pick(row.wanted, action.component)
+        capital(words.pick(row.wanted, action.component))
         for action in actions
         if action.status == "wanted" and (row := words.actions.get(action.kind))
     )

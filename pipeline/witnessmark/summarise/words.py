@@ -5,8 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from datetime import date
+from fractions import Fraction
+from unicodedata import bidirectional
 
 from witnessmark.knowledge.plain import PlainWords
+from witnessmark.summarise.limits import limit_in
 from witnessmark.types import Basis, End, Grade, Limit, Odometer, Reading, Side, Verdict
 from witnessmark.units import text_of
 
@@ -33,9 +36,10 @@ def and_list(parts: Sequence[str]) -> str:
 
 
 def isolated(text: str) -> str:
-    """Text of unknown script, fenced off so that its direction cannot turn the words around it."""
+    """Text with right-to-left letters fenced off, so that it cannot turn the words around it."""
     plain = re.sub("[\u202a-\u202e\u2066-\u2069]", "\ufffd", text)
-    return plain if plain.isascii() else f"\u2068{plain}\u2069"
+    turns = any(bidirectional(char) in ("R", "AL", "AN") for char in plain)
+    return f"\u2068{plain}\u2069" if turns else plain
 
 
 def capital(text: str) -> str:
@@ -74,11 +78,20 @@ def _together(here: list[Spot], one: str, many: str) -> str:
     return f"{and_list([' '.join(word for word in spot if word) for spot in here])} {many}"
 
 
+def amount(value: float, unit: str | None) -> str:
+    """``3.1 mm``; inches by the rule, ``1 3/8 in``, where they are whole 32nds."""
+    parts = Fraction(round(value * 32), 32)
+    if unit != "in" or not 0 < value < 1000 or abs(float(parts) - value) > 1e-9:
+        return text_of(value, unit)
+    whole, rest = divmod(parts, 1)
+    return " ".join((*([str(whole)] if whole else []), *([str(rest)] if rest else []), "in"))
+
+
 def value_text(value: float | str, unit: str | None) -> str:
     """``3.1 mm``, ``week 11 of 2021 (March 2021)``."""
     week = re.fullmatch(r"(\d{4})-W(\d{2})", value) if isinstance(value, str) else None
     if not week:
-        return isolated(text_of(value, unit))
+        return amount(value, unit) if isinstance(value, float) else isolated(text_of(value, unit))
     year, number = int(week[1]), int(week[2])
     try:
         month = MONTHS[date.fromisocalendar(year, number, 4).month - 1]
@@ -99,17 +112,25 @@ def distance_text(words: PlainWords, odometer: Odometer) -> str:
 
 def limit_text(limit: Limit, unit: str | None) -> str:
     """``at least 1 mm``, ``25 to 35 mm``, ``36 psi``."""
-    low, high, target = limit.low, limit.high, limit.target
+    low, high, target = (
+        None if x is None else amount(x, unit) for x in (limit.low, limit.high, limit.target)
+    )
     span = ""
-    if low is not None and high is not None:
-        span = f"{text_of(low, None)} to {text_of(high, unit)}"
-    elif low is not None:
-        span = f"at least {text_of(low, unit)}"
-    elif high is not None:
-        span = f"at most {text_of(high, unit)}"
-    if target is None:
-        return span
-    return f"{text_of(target, unit)}, {span}" if span else text_of(target, unit)
+    if low and high:
+        span = f"{low.removesuffix(f' {unit}')} to {high}"
+    elif low or high:
+        span = f"at least {low}" if low else f"at most {high}"
+    return ", ".join(unique((target or "", span)))
+
+
+def limit_beside(limit: Limit, unit: str | None, wanted: str | None) -> str:
+    """A limit in the unit it was laid down in, and about what that is in the unit of the reading."""
+    text, turned = limit_text(limit, unit), limit_in(limit, unit, wanted)
+    if unit == wanted or turned is None:
+        return text
+    rounded = {name: float(f"{value:.3g}") for name, value in turned if value is not None}
+    about = limit_text(Limit(**rounded), wanted)
+    return f"{text}, about {re.sub('^at (least|most) ', '', about)}"
 
 
 def rule_text(words: PlainWords, verdict: Verdict) -> str:

@@ -46,7 +46,7 @@ def _work(words: PlainWords, facts: Facts, piles: Sorted, place: Place) -> Work:
     settled = [one for one in piles.settled if one.item.place == at.place]
     return Work(
         part="",
-        did=and_list(unique(_did(words, action) for action in done)),
+        did=capital(and_list(unique(_did(words, action) for action in done))),
         found=tuple(_found(words, one) for one in settled if _told_here(facts, one)),
         figures=tuple(_figures(words, facts, at)),
     )
@@ -64,7 +64,7 @@ def _told_here(facts: Facts, one: Judged) -> bool:
 
 def _found(words: PlainWords, one: Judged) -> Line:
     label = words.phrases["graded"].format(label=words.grades[one.grade].label)
-    return Line(text=told(words, one), label=label if one.grade in FAULTY else "")
+    return Line(text=capital(told(words, one)), label=label if one.grade in FAULTY else "")
 
 
 def _figures(words: PlainWords, facts: Facts, at: Item) -> list[str]:
@@ -75,7 +75,7 @@ def _figures(words: PlainWords, facts: Facts, at: Item) -> list[str]:
         same = [one for one in here if one.reading.quantity == quantity]
         same.sort(key=lambda one: one.reading.phase == "left")
         values = ", ".join(_phased(words, one) for one in same)
-        texts.append(f"{quantity_name(words, same[0].reading)} {values}")
+        texts.append(capital(f"{quantity_name(words, same[0].reading)} {values}"))
     return texts
 
 
