@@ -19,6 +19,7 @@ def grave_page():
     return parsed(page_of(grave(), past=past()))
 
 
+GRADES = ["Dangerous", "Major", "Minor", "Advisory"]
 PRESSURE = "Pressure 34 psi as found (Advisory), 36 psi as left"
 
 
@@ -174,6 +175,11 @@ def test_parts_without_a_confirmed_word_are_named_without_what_was_said(grave_pa
     assert listed(grave_page, "unconfirmed") == ["Steering head bearings", "Rear brake pads", "Rear shock"]
     assert "2.3 mm" not in text_of(grave_page)
     assert "notchy" not in text_of(grave_page)
+
+
+def test_every_label_on_the_page_is_explained(calm_page, grave_page) -> None:
+    for page, labels in ((calm_page, ["Minor", "Advisory"]), (grave_page, [*GRADES, "No grade"])):
+        assert [text_of(node) for node in by_id(page, "cautions").iter("dt")] == labels
 
 
 def test_work_that_mended_a_grave_fault_takes_it_off_the_list(grave_page) -> None:

@@ -319,8 +319,16 @@ def test_the_scale_keeps_the_order_of_the_values() -> None:
 def test_a_limit_in_another_unit_is_drawn_in_the_unit_of_the_reading() -> None:
     row = (read("tyre", "tread_depth", 3, "mm", "rear"), graded(Grade.SOUND, low=2 / 32, unit="in"))
     drawn = page(outcome([row])).readings.items[0]
-    assert [mark.label for mark in drawn.scale.marks if mark.kind == "limit"] == ["1.587 mm"]
+    assert [mark.label for mark in drawn.scale.marks if mark.kind == "limit"] == ["1.59 mm"]
     assert drawn.limits[0].text == "At least 1/16 in, about 1.59 mm"
+
+
+def test_the_technicians_limit_is_drawn_before_common_practice() -> None:
+    found = (read("chain", "slack", 48, "mm"), graded(Grade.MAJOR, basis=Basis.SAID, **SLACK))
+    after = (read("chain", "slack", 30, "mm", phase="left"), usual(Grade.SOUND, low=20, high=50, unit="mm"))
+    scale = page(outcome([found, after])).readings.items[0].scale
+    assert [mark.label for mark in scale.marks if mark.kind == "limit"] == ["25 mm", "35 mm"]
+    assert [mark.label for mark in scale.marks if mark.kind in ("now", "before")] == ["48 mm", "30 mm"]
 
 
 @pytest.mark.parametrize("value", ["P0118", "2021-W11"])

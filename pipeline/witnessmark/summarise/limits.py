@@ -30,6 +30,11 @@ def limit_in(limit: Limit, unit: str | None, wanted: str | None) -> Limit | None
     return Limit(**turned)
 
 
+def about(limit: Limit) -> Limit:
+    """A converted limit to three figures, for a person to read."""
+    return Limit(**{name: float(f"{value:.3g}") for name, value in limit if value is not None})
+
+
 def limit_of(reading: Reading, verdict: Verdict | None) -> Limit | None:
     """The limit a reading was held against, in the reading's unit."""
     if verdict is None or verdict.limit is None or isinstance(reading.value, str):

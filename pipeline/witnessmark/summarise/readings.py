@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from witnessmark.knowledge.plain import PlainWords
 from witnessmark.summarise.judged import Facts, Measured
-from witnessmark.summarise.limits import into, limit_of
+from witnessmark.summarise.limits import about, into, limit_of
 from witnessmark.summarise.page import Figure, LimitLine, ReadingRow, Scale, Section
 from witnessmark.summarise.scale import Readings, scale_of
 from witnessmark.summarise.told import quantity_name
@@ -120,7 +120,7 @@ def _scale(words: PlainWords, row: list[Measured], last: list[PastReading]) -> S
     if len(found) > 1 or len(left) > 1:
         return None
     now = (left or found)[0].reading
-    limit = next((drawn for one in (*left, *found) if (drawn := _drawn_limit(one, now))), None)
+    limit = _drawn_limit([*left, *found], now)
     if limit is None or isinstance(now.value, str):
         return None
     before = _value_in(found[0].reading, now.unit) if left and found else None
@@ -129,12 +129,15 @@ def _scale(words: PlainWords, row: list[Measured], last: list[PastReading]) -> S
     return scale_of(Readings(now.value, before, past), limit, now.unit, says)
 
 
-def _drawn_limit(one: Measured, now: Reading) -> Limit | None:
-    """The deciding limit of a reading, or the one said with it, in the unit of the reading drawn."""
-    for verdict in _bounded(one):
-        limit = limit_of(now, verdict.model_copy(update={"unit": verdict.unit or one.reading.unit}))
+def _drawn_limit(row: list[Measured], now: Reading) -> Limit | None:
+    """Of the limits that decided, the one that takes precedence, in the unit of the reading drawn."""
+    deciding = [(one.reading, verdict) for one in row for verdict in list(_bounded(one))[:1]]
+    order = list(Basis)
+    for reading, verdict in sorted(deciding, key=lambda pair: order.index(pair[1].basis)):
+        unit = verdict.unit or reading.unit
+        limit = limit_of(now, verdict.model_copy(update={"unit": unit}))
         if limit is not None:
-            return limit
+            return limit if unit == now.unit else about(limit)
     return None
 
 

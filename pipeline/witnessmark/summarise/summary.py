@@ -8,9 +8,9 @@ from datetime import date
 from witnessmark.knowledge.plain import PlainWords
 from witnessmark.summarise.cautions import cautions
 from witnessmark.summarise.entries import graded_sections
-from witnessmark.summarise.judged import facts_of, sort
+from witnessmark.summarise.judged import FAULTY, Facts, facts_of, sort
 from witnessmark.summarise.lists import in_order, never_mentioned, not_seen, unconfirmed
-from witnessmark.summarise.page import Entry, Named, Section, Summary
+from witnessmark.summarise.page import Named, Summary
 from witnessmark.summarise.people import MACHINE, people
 from witnessmark.summarise.readings import readings_table
 from witnessmark.summarise.verdict import coverage, verdict
@@ -59,7 +59,7 @@ def summarise(
         verdict=said.sentence,
         coverage=coverage(plain, unseen, never, refused),
         graded=graded,
-        grades=_grades(plain, graded),
+        grades=_grades(plain, facts),
         done=done,
         readings=readings_table(plain, facts, past, outcome.walkround),
         in_order=in_order(plain, facts, piles),
@@ -84,11 +84,11 @@ def _notice(words: PlainWords, outcome: Outcome) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def _grades(words: PlainWords, graded: tuple[Section[Entry], ...]) -> tuple[Named, ...]:
-    """The grades that the page uses, gravest first, each with its explanation."""
-    used = {entry.grade for section in graded for entry in section.items}
+def _grades(words: PlainWords, facts: Facts) -> tuple[Named, ...]:
+    """The labels that the page uses, gravest first, each with its explanation."""
+    used = {one.grade for one in facts.judged}
     return tuple(
         Named(part=words.grades[grade].label, detail=words.grades[grade].explains)
-        for grade in Grade
+        for grade in (*FAULTY, Grade.UNGRADED)
         if grade in used
     )

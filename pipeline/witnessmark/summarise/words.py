@@ -9,7 +9,7 @@ from fractions import Fraction
 from unicodedata import bidirectional
 
 from witnessmark.knowledge.plain import PlainWords
-from witnessmark.summarise.limits import limit_in
+from witnessmark.summarise.limits import about, limit_in
 from witnessmark.types import Basis, End, Grade, Limit, Odometer, Reading, Side, Verdict
 from witnessmark.units import text_of
 
@@ -128,9 +128,8 @@ def limit_beside(limit: Limit, unit: str | None, wanted: str | None) -> str:
     text, turned = limit_text(limit, unit), limit_in(limit, unit, wanted)
     if unit == wanted or turned is None:
         return text
-    rounded = {name: float(f"{value:.3g}") for name, value in turned if value is not None}
-    about = limit_text(Limit(**rounded), wanted)
-    return f"{text}, about {re.sub('^at (least|most) ', '', about)}"
+    rounded = re.sub("^at (least|most) ", "", limit_text(about(turned), wanted))
+    return f"{text}, about {rounded}"
 
 
 def rule_text(words: PlainWords, verdict: Verdict) -> str:
