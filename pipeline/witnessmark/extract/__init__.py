@@ -13,8 +13,10 @@ from witnessmark.extract.identity import read_machine
 from witnessmark.extract.lookup import Lookup
 from witnessmark.extract.measures import find_limits, find_measures
 from witnessmark.extract.merge import merge
+from witnessmark.extract.misheard import find_swaps
 from witnessmark.extract.numbers import find_numbers
 from witnessmark.extract.parts import find_parts
+from witnessmark.extract.respell import respell
 from witnessmark.extract.talk import Talk
 from witnessmark.extract.tokens import TalkTokenizer
 from witnessmark.knowledge.lexicon import lexicon
@@ -72,7 +74,7 @@ def pipeline() -> Language:
     nlp.tokenizer = TalkTokenizer(nlp.vocab)
     lookup = Lookup(nlp.vocab)
     steps: dict[str, Callable[[Talk], None]] = {
-        "talk_words": lambda talk: talk.mentions.update(lookup.find(talk.doc)),
+        "talk_words": lambda talk: _words(talk, lookup),
         "talk_figures": _figures,
         "talk_machine": _machine,
         "talk_limits": lambda talk: talk.limits.extend(find_limits(talk)),
@@ -92,6 +94,18 @@ def _component(step: Callable[[Talk], None]) -> Callable[[Any], Any]:
         return doc
 
     return run
+
+
+def _words(talk: Talk, lookup: Lookup) -> None:
+    """Lexicon mentions; misheard trade words are respelled first."""
+    from spacy.lang.en.stop_words import STOP_WORDS
+
+    talk.mentions = lookup.find(talk.doc)
+    swaps = find_swaps(talk.norms, talk.mentions, frozenset(STOP_WORDS))
+    if swaps:
+        talk.doc, talk.misheard = respell(talk.doc, swaps)
+        talk.norms = [t.norm_ for t in talk.doc]
+        talk.mentions = lookup.find(talk.doc)
 
 
 def _figures(talk: Talk) -> None:

@@ -19,6 +19,9 @@ _REACH = 14
 
 def repair(reader: Reader, index: int, event: Event) -> None:
     """Applies a correction cue to what was said before it, by what follows it."""
+    previous = reader.events[index - 1] if index else None
+    if previous and previous.kind == "correct" and event.start - previous.end <= 3:
+        return
     later = _next(reader, index, event)
     last = _last_statement(reader, event)
     if later is None or not last:

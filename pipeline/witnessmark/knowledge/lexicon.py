@@ -141,7 +141,7 @@ def _places(raw: Mapping[str, Any]) -> Iterator[Row]:
     for axis in ("end", "side"):
         for id_, phrases in raw[axis].items():
             yield Row("place", id_, tuple(phrases), {"axis": axis})
-    for axis in ("kerb", "far", "both", "ends_both", "corners", "others", "other", "same"):
+    for axis in ("kerb", "far", "both", "ends_both", "corners", "others", "that", "other", "same"):
         yield Row("place", axis, tuple(raw[axis]), {"axis": axis})
     for id_, phrases in raw["zones"].items():
         yield Row("zone", id_, tuple(phrases), {})

@@ -1,0 +1,252 @@
+"""Finds trade words that a recogniser printed as other words.
+
+A printed form is read as a trade word only where one is expected: as the subject of a statement that has none,
+or as what is said of a subject. What was printed stays in the text and the finding is marked. Likeness is
+measured on Metaphone codes (jellyfish), with sounds made alike counted as nearly the same.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import cache, lru_cache
+
+from witnessmark.extract.lookup import Mention
+from witnessmark.extract.numbers import ONES, TEENS, TENS
+from witnessmark.knowledge.identity import identity
+from witnessmark.knowledge.lexicon import Row, lexicon
+from witnessmark.knowledge.misheard import Misheard, misheard
+from witnessmark.knowledge.phrases import GAP, expand
+
+_CLASSES = {c: n for n, group in enumerate(("PBFVMW", "TD0", "KGXJ", "SZ", "NM", "RL", "HY")) for c in group}
+_CLOSE, _NEAR = 0.16, 0.26
+_PART_VERBS = frozenset("is 's are was were has have had needs need wants want looks look feels feel works work spins turns runs wobbles measures".split())  # fmt: skip
+_PART_LEADS = frozenset(". , ; the a an my and ? ! : both front rear back left right nearside offside side near off no of in on at from new its that this first so but then".split()) | {""}  # fmt: skip
+_SAID_LEADS = frozenset("is 's are was were no any slight slightly some a bit of nothing starting to not looks feels and or badly very quite little has neither been getting completely well lightly either its it one".split())  # fmt: skip
+_SAID_ENDS = frozenset(". , ; and but so on in at by from to with or round near though above below along across behind where now needs wants inside".split()) | {""}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Swap:
+    """Tokens [start, end) to be read as other words."""
+
+    start: int
+    end: int
+    meant: tuple[str, ...]
+
+
+def find_swaps(norms: Sequence[str], known: dict[str, list[Mention]], stops: frozenset[str]) -> list[Swap]:
+    """All swaps in order, none overlapping. ``stops`` are English function words."""
+    found = _from_table(norms)
+    taken = {i for s in found for i in range(s.start, s.end)}
+    parts = {i for f in ("part", "shared") for m in known.get(f, ()) for i in range(m.start, m.end)}
+    said = {i for f in ("condition", "action") for m in known.get(f, ()) for i in range(m.start, m.end)}
+    other = {i for ms in known.values() for m in ms for i in range(m.start, m.end)} - parts - said
+    other |= {i for i, n in enumerate(norms) if n in _clock_words()}
+    for swap in _by_sound(norms, _Scene(parts, said, other | taken, stops)):
+        if taken.isdisjoint(range(swap.start, swap.end)):
+            taken.update(range(swap.start, swap.end))
+            found.append(swap)
+    return sorted(found, key=lambda s: s.start)
+
+
+def _from_table(norms: Sequence[str]) -> list[Swap]:
+    found: list[Swap] = []
+    first: dict[str, list[Misheard]] = _table()
+    at = 0
+    while at < len(norms):
+        row = next((r for r in first.get(norms[at], ()) if _stands(norms, at, r)), None)
+        if row:
+            found.append(Swap(at, at + len(row.heard), row.meant))
+            at += len(row.heard)
+        else:
+            at += 1
+    return found
+
+
+@cache
+def _table() -> dict[str, list[Misheard]]:
+    table: dict[str, list[Misheard]] = defaultdict(list)
+    for row in misheard():
+        table[row.heard[0]].append(row)
+    return table
+
+
+def _stands(norms: Sequence[str], at: int, row: Misheard) -> bool:
+    end = at + len(row.heard)
+    if tuple(norms[at:end]) != row.heard:
+        return False
+    before, after = set(norms[max(0, at - 3) : at]), set(norms[end : end + 3])
+    return (not row.before or bool(before & row.before)) and (not row.after or bool(after & row.after))
+
+
+@cache
+def _clock_words() -> frozenset[str]:
+    tables = identity()
+    phrases = (*tables.registration, *tables.vin, *tables.odometer)
+    return frozenset(w for p in phrases for w in p) | frozenset(tables.letters) | frozenset(ONES) | frozenset(TEENS) | frozenset(TENS)
+
+
+@cache
+def _plain() -> frozenset[str]:
+    """Everyday words that are what they say."""
+    return frozenset(w for row in lexicon().rows if row.id == "plain" for p in row.phrases for w in p.split())
+
+
+@dataclass(frozen=True, slots=True)
+class _Scene:
+    """Tokens of one talk that the lexicon knows, by what they are."""
+
+    parts: set[int]
+    said: set[int]
+    other: set[int]
+    stops: frozenset[str]
+
+    def known(self, at: int) -> bool:
+        """Whether a token means something in the trade."""
+        return at in self.parts or at in self.said or at in self.other
+
+    def clause(self, norms: Sequence[str], at: int) -> range:
+        """Tokens from the last mark before a token up to it."""
+        start = at
+        while start > 0 and norms[start - 1] not in (".", ",", "?", "!", ";", ":", "but", "and", "so"):
+            start -= 1
+        return range(start, at)
+
+
+def _by_sound(norms: Sequence[str], scene: _Scene) -> Iterable[Swap]:
+    """Windows of one to three words that sound like a word expected there, best first."""
+    candidates: list[tuple[float, int, Swap]] = []
+    for at in range(len(norms)):
+        for width in (3, 2, 1):
+            end = at + width
+            if end > len(norms) or not _is_odd(norms, at, end, scene):
+                continue
+            role = _expected(norms, at, end, scene)
+            if role is None:
+                continue
+            plain = all(n not in scene.stops for n in norms[at:end])
+            best = _closest("".join(norms[at:end]), role, plain)
+            if best:
+                candidates.append((best[0], -width, Swap(at, end, best[1])))
+    candidates.sort(key=lambda c: (c[0], c[1], c[2].start))
+    return [c[2] for c in candidates]
+
+
+def _is_odd(norms: Sequence[str], start: int, end: int, scene: _Scene) -> bool:
+    """Whether a window can be a mistake: plain words, none of them of the trade, not all function words."""
+    words = norms[start:end]
+    if any(not w.isalpha() or len(w) > 14 for w in words) or any(scene.known(i) for i in range(start, end)):
+        return False
+    if any(w in _plain() for w in words):
+        return False
+    return any(w not in scene.stops and len(w) > 2 for w in words) and len("".join(words)) >= 4
+
+
+def _expected(norms: Sequence[str], start: int, end: int, scene: _Scene) -> str | None:
+    """ "part" or "condition" when the place calls for one, else None."""
+    before, after = norms[start - 1] if start else "", norms[end] if end < len(norms) else ""
+    here = scene.clause(norms, start)
+    named = any(i in scene.parts for i in here)
+    beside = start - 1 in scene.parts
+    if (beside or (before in _PART_LEADS and not named)) and (after in _PART_VERBS or end in scene.said or after in (":", ",") and len(here) < 3):
+        return "part"
+    if before in ("the", "a", "this") and start > 1 and norms[start - 2] in ("on", "in", "at", "by", "of", "from", "to") and after in _SAID_ENDS:
+        return "part"
+    judged = any(i in scene.said for i in here)
+    if before in _SAID_LEADS and after in _SAID_ENDS and not judged and (named or before in ("no", "slight", "of")):
+        return "condition"
+    return None
+
+
+@dataclass(frozen=True, slots=True)
+class _Sound:
+    words: tuple[str, ...]
+    code: str
+
+
+@cache
+def _sounds() -> dict[str, dict[str, list[_Sound]]]:
+    """role → class code with up to one sound left out → words of the lexicon."""
+    index: dict[str, dict[str, list[_Sound]]] = {"part": defaultdict(list), "condition": defaultdict(list)}
+    for row in lexicon().rows:
+        role = {"part": "part", "shared": "part", "condition": "condition"}.get(row.family)
+        if role is None or row.id == "sound":  # a guess may never call a part sound
+            continue
+        for words in _single_words(row, role):
+            sound = _Sound(words, _code("".join(words)))
+            if len(sound.code) >= 2:
+                for key in _keys(sound.code):
+                    index[role][key].append(sound)
+    return index
+
+
+def _single_words(row: Row, role: str) -> Iterable[tuple[str, ...]]:
+    """Phrases of a row worth hearing: not too short, no gaps, at most three words."""
+    for phrase in row.phrases:
+        for words in expand(phrase):
+            letters = sum(len(w) for w in words)
+            if GAP not in words and len(words) <= (3 if role == "part" else 1) and letters >= 4:
+                yield words
+
+
+@lru_cache(maxsize=65536)
+def _code(word: str) -> str:
+    import jellyfish
+
+    code = "".join(c for c in jellyfish.metaphone(word) if c.isalnum())
+    kept = code[:1] if code[:1] not in "AEIOU" else "A"
+    for letter in code[1:]:
+        if letter != kept[-1:] and letter not in "AEIOUH":
+            kept += letter
+    return kept
+
+
+def _keys(code: str) -> set[str]:
+    classes = "".join(str(_CLASSES.get(c, c)) for c in code)
+    return {classes, *(classes[:i] + classes[i + 1 :] for i in range(len(classes)))}
+
+
+def _closest(printed: str, role: str, plain: bool) -> tuple[float, tuple[str, ...]] | None:
+    """The lexicon's words that sound most like what was printed, if close enough."""
+    code = _code(printed)
+    if len(code) < 2:
+        return None
+    index = _sounds()[role]
+    best: tuple[float, tuple[str, ...]] | None = None
+    for sound in {s for key in _keys(code) for s in index.get(key, ())}:
+        distance = _distance(code, sound.code) / max(len(code), len(sound.code))
+        spelled = _spelled(printed, "".join(sound.words))
+        if not plain and distance > 0:
+            continue
+        if distance > (_NEAR if len(code) >= 4 else _CLOSE if len(code) == 3 else 0.01):
+            continue
+        if spelled < (0.78 if distance > 0 else 0.72 if len(code) < 3 else 0.6):
+            continue
+        score = distance + (1 - spelled) / 3
+        if best is None or score < best[0]:
+            best = (score, sound.words)
+    return best
+
+
+@lru_cache(maxsize=65536)
+def _spelled(one: str, two: str) -> float:
+    import jellyfish
+
+    return float(jellyfish.jaro_winkler_similarity(one, two))
+
+
+@lru_cache(maxsize=65536)
+def _distance(one: str, two: str) -> float:
+    """Edit distance on codes; sounds of one class differ by little, H and vowels by less."""
+    rows = [[0.0] * (len(two) + 1) for _ in range(len(one) + 1)]
+    for i in range(len(one) + 1):
+        for j in range(len(two) + 1):
+            if not i or not j:
+                rows[i][j] = 0.6 * (i + j)
+                continue
+            a, b = one[i - 1], two[j - 1]
+            swap = 0.0 if a == b else 0.35 if _CLASSES.get(a) == _CLASSES.get(b) else 1.0
+            rows[i][j] = min(rows[i - 1][j - 1] + swap, rows[i - 1][j] + 0.6, rows[i][j - 1] + 0.6)
+    return rows[-1][-1]

@@ -1,0 +1,29 @@
+"""What recognisers print for trade words, from ``models/trade/misheard.yaml``."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import NamedTuple
+
+from witnessmark.knowledge.files import read_yaml
+
+
+class Misheard(NamedTuple):
+    """One printed form, what was meant, and the words that must stand near it (none: always)."""
+
+    heard: tuple[str, ...]
+    meant: tuple[str, ...]
+    before: frozenset[str] = frozenset()
+    after: frozenset[str] = frozenset()
+
+
+@cache
+def misheard() -> tuple[Misheard, ...]:
+    """All rows, longest printed form first."""
+    raw = read_yaml("trade/misheard.yaml")
+    rows = [Misheard(tuple(h.split()), tuple(m.split())) for h, m in raw["always"].items()]
+    for row in raw["near"]:
+        words = (frozenset(str(w) for w in row.get(side, ())) for side in ("before", "after"))
+        before, after = words
+        rows += [Misheard(tuple(str(h).split()), tuple(row["meant"].split()), before, after) for h in row["heard"]]
+    return tuple(sorted(rows, key=lambda r: -len(r.heard)))

@@ -1,0 +1,123 @@
+"""What ``models/speech.toml`` says: weights, vocabulary prompt, and how to listen."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Annotated, Self
+
+from pydantic import Field, ValidationError, model_validator
+
+from witnessmark.errors import KnowledgeError
+from witnessmark.knowledge.files import read_toml
+from witnessmark.types import Frozen
+
+_FILE = "speech.toml"
+
+
+class Part(Frozen):
+    """One file inside an installed package; the parts of a file are joined in order."""
+
+    package: str
+    """Name of the distribution."""
+    path: str
+    """Path as the distribution lists it."""
+
+
+class ModelFile(Frozen):
+    """One file of a speech model."""
+
+    name: str
+    sha256: Annotated[str, Field(pattern="^[0-9a-f]{64}$")]
+    """Hash of the joined file."""
+    size: int
+    """Bytes of the joined file."""
+    parts: Annotated[tuple[Part, ...], Field(min_length=1)]
+
+
+class SpeechModel(Frozen):
+    """A speech model whose weights installed packages carry."""
+
+    name: str
+    default: bool = False
+    language: str
+    licence: str
+    source: str
+    install: str
+    """Command that installs the packages."""
+    file: Annotated[tuple[ModelFile, ...], Field(min_length=1)]
+
+
+class Decode(Frozen):
+    """Search settings of the recogniser."""
+
+    beam: int
+    temperatures: tuple[float, ...]
+    prompt_tokens: int
+    """Most tokens that a prompt may have."""
+
+
+class Voice(Frozen):
+    """Settings of the voice detector, named as the engine names them."""
+
+    threshold: float
+    min_silence_duration_ms: int
+    speech_pad_ms: int
+
+
+class Guard(Frozen):
+    """Bounds beyond which printed words are the recogniser's invention; see the rows' comments."""
+
+    no_speech: float
+    log_probability: float
+    hopeless: float
+    words_per_second: float
+    fast_words: int
+    echo_words: int
+    echo_share: float
+    loop_words: int
+    loop_phrases: int
+    loop_length: int
+
+
+class Speech(Frozen):
+    """The whole file."""
+
+    prompt: tuple[str, ...]
+    phantoms: frozenset[str]
+    decode: Decode
+    voice: Voice
+    guard: Guard
+    model: tuple[SpeechModel, ...]
+
+    @model_validator(mode="after")
+    def _one_default(self) -> Self:
+        names = [m.name for m in self.model]
+        if len(set(names)) < len(names):
+            raise ValueError("two models have the same name")
+        if sum(m.default for m in self.model) != 1:
+            raise ValueError("exactly one model must be the default")
+        return self
+
+    @property
+    def default(self) -> SpeechModel:
+        """The model used when none is named."""
+        return next(m for m in self.model if m.default)
+
+    def named(self, name: str) -> SpeechModel | None:
+        """The model of that name, or None."""
+        return next((m for m in self.model if m.name == name), None)
+
+
+@cache
+def speech() -> Speech:
+    """The speech knowledge, checked.
+
+    Raises:
+        KnowledgeError: on a missing, unknown or ill-formed row.
+    """
+    try:
+        return Speech.model_validate(read_toml(_FILE))
+    except ValidationError as error:
+        first = error.errors()[0]
+        row = ".".join(str(key) for key in first["loc"]) or "the file"
+        raise KnowledgeError(f"{row}: {first['msg']}.", _FILE, "Mend the row.") from error
