@@ -269,6 +269,7 @@ def test_a_kind_word_for_a_troubled_part_stands_with_its_trouble() -> None:
         (("brake_pads:rear",), [], ["Rear brake pads"]),
         (("brake_pads:rear",), [fine("brake_pads", "front")], ["Rear brake pads"]),
         (("brake_pads:rear",), [fine("brake_pads", "rear")], []),
+        (("indicator:rear",), [], ["Rear indicators"]),
         (("horn", "mirror"), [fine("horn")], ["Mirrors"]),
         (("horn", "horn"), [], ["Horn"]),
     ],

@@ -94,6 +94,8 @@ def _gap_name(words: PlainWords, component: str, end: str, heard: set[str | None
         return ""
     if len(missing) == len(ENDS):
         return _kind_name(words, component)
+    if known.placing == "corner":
+        return f"{missing[0]} {words.part(component).many}"
     return name_of(words, component, [(one, None) for one in missing])
 
 
