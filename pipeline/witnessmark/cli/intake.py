@@ -1,0 +1,110 @@
+"""Takes one recording into the record, with its sound beside it."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
+
+from witnessmark.cli.output import progress, warnings
+from witnessmark.errors import BadInputError
+
+if TYPE_CHECKING:
+    from witnessmark.record import Store
+    from witnessmark.run import Stage
+    from witnessmark.transcribe import Transcriber
+    from witnessmark.types import Sound, Walkround
+
+
+class Taken(NamedTuple):
+    """A walkround in the record."""
+
+    walkround: Walkround
+    new: bool
+    """Whether the record had to take it in; False when it had the recording already."""
+
+
+def _quiet(name: str, result: object) -> None:
+    """Where nobody watches the stages."""
+
+
+def take_in(
+    file: Path,
+    record: Store,
+    transcriber: Transcriber,
+    on: date,
+    jurisdiction: str | None,
+    *,
+    damaged: bool = False,
+    stage: Stage = _quiet,
+) -> Taken:
+    """The walkround of a recording, taken in unless its recording is there already.
+
+    Args:
+        file: the recording.
+        record: the store.
+        transcriber: the speech model.
+        on: day of the inspection.
+        jurisdiction: country (and state) whose limits apply.
+        damaged: take in what is left of a recording that is cut off.
+        stage: told of each stage as it is done.
+
+    Raises:
+        BadInputError: the file is no whole recording of speech.
+        SpeechModelError: the speech model cannot be loaded.
+        StoreError: the record or the sound beside it cannot be written; both are then as they were.
+    """
+    from witnessmark import run
+
+    sound = _whole(file, damaged)
+    stage("capture", sound)
+    id = run.walkround_id(sound.recording)
+    if id in {row.id for row in record.walkrounds()}:
+        keep_sound(record.path, id, sound)
+        return Taken(record.walkround(id), False)
+    with progress(file.name) as bar:
+        transcript = run.speech(sound, transcriber, str(file), bar)
+    stage("transcribe", transcript)
+    return _stored(record, run.walkround(transcript, on, jurisdiction, stage), sound)
+
+
+def _whole(file: Path, damaged: bool) -> Sound:
+    from witnessmark.capture import capture
+
+    with warnings() as told:
+        sound = capture(file)
+    if told and not damaged:
+        remedy = "Copy it again, or take in what is left with --damaged."
+        raise BadInputError("is damaged, so nothing was stored.", str(file), f"({'; '.join(told)}.) {remedy}")
+    return sound
+
+
+def _stored(record: Store, walkround: Walkround, sound: Sound) -> Taken:
+    """Both the sound and the walkround are kept, or neither."""
+    kept = keep_sound(record.path, walkround.id, sound)
+    try:
+        return Taken(walkround, record.ingest(walkround))
+    except BaseException:
+        if kept:
+            sound_file(record.path, walkround.id).unlink(missing_ok=True)
+        raise
+
+
+def sound_file(record: Path, walkround: str) -> Path:
+    """Where the sound of a walkround lies: in a folder beside the record's file."""
+    return record.with_suffix(".sound") / f"{walkround}.flac"
+
+
+def keep_sound(record: Path, walkround: str, sound: Sound) -> bool:
+    """Write the sound that reviewers hear; False when it is there already.
+
+    Raises:
+        StoreError: it cannot be written.
+    """
+    from witnessmark.capture import write_playback
+
+    target = sound_file(record, walkround)
+    if target.exists():
+        return False
+    write_playback(sound, target)
+    return True

@@ -1,0 +1,89 @@
+"""The options that several commands share."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from witnessmark.errors import BadInputError
+
+if TYPE_CHECKING:
+    from witnessmark.record import Store
+
+Files = Annotated[list[Path], typer.Argument(show_default=False, help="One or more files.")]
+Recordings = Annotated[
+    list[Path],
+    typer.Argument(
+        metavar="AUDIO...", show_default=False, help="Recordings: wav, flac, mp3, m4a, ogg, opus, webm."
+    ),
+]
+StorePath = Annotated[
+    Path | None,
+    typer.Option(
+        "--store",
+        metavar="PATH",
+        envvar="WITNESSMARK_STORE",
+        help="The record's file. By default one in your own data folder; `witnessmark doctor` says where.",
+    ),
+]
+Model = Annotated[
+    str | None,
+    typer.Option(
+        "--model",
+        metavar="NAME",
+        envvar="WITNESSMARK_MODEL",
+        help="Speech model: a name in models/speech.toml, a folder with a CTranslate2 Whisper model, "
+        "or a name that faster-whisper can fetch from the internet.",
+    ),
+]
+Jurisdiction = Annotated[
+    str | None,
+    typer.Option(
+        "--jurisdiction",
+        metavar="CODE",
+        envvar="WITNESSMARK_JURISDICTION",
+        help="Country (and state) whose limits apply, such as GB, DE, US-MD, AU-WA, IN. "
+        "Without it readings are stated and not judged by law.",
+    ),
+]
+Day = Annotated[
+    datetime | None,
+    typer.Option(
+        "--on", formats=["%Y-%m-%d"], help="Day of the inspection. By default the day the file was written."
+    ),
+]
+AsJson = Annotated[bool, typer.Option("--json", help="Print JSON, for programs.")]
+Which = Annotated[
+    str,
+    typer.Argument(
+        metavar="WALKROUND", show_default=False, help="Its id, the beginning of its id, or `latest`."
+    ),
+]
+
+
+def opened(path: Path | None) -> Store:
+    """The record at ``path`` or at its usual place.
+
+    Raises:
+        StoreError: it cannot be opened.
+    """
+    from witnessmark.record import Store
+
+    return Store.open(path or Store.default_path())
+
+
+def day_of(given: datetime | None, file: Path) -> date:
+    """Day of an inspection: as given, or else the local day on which the file was last written.
+
+    Raises:
+        BadInputError: there is no such file.
+    """
+    if given:
+        return given.date()
+    try:
+        return datetime.fromtimestamp(file.stat().st_mtime).date()
+    except OSError as error:
+        raise BadInputError(f"cannot be read ({error.strerror}).", str(file), "Check the name.") from error

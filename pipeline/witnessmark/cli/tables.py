@@ -1,0 +1,126 @@
+"""Tables for the terminal. Grades are words; no colour carries a meaning."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+from witnessmark.review.wording import part, printable, says
+from witnessmark.types import Action, Assessment, Decision, Finding, Grade, Reading
+from witnessmark.units import text_of
+
+if TYPE_CHECKING:
+    from rich.table import Table
+
+    from witnessmark.record import History, Summary, Visit
+
+_ORDER = {grade: place for place, grade in enumerate(Grade)}
+
+
+def findings(assessment: Assessment) -> Table:
+    """Every finding with its grade, the reason for it and its doubts, gravest first; then the jobs."""
+    table = _table("What was heard", "Grade", "Because", "Doubts")
+    draft = assessment.draft
+    for item in sorted(draft.findings, key=lambda item: _ORDER[_grade(assessment, item)]):
+        grade, verdicts = _grade(assessment, item), assessment.verdicts_of(item.key)
+        told = verdicts[0].message.partition(": ")[2] if verdicts else ""
+        _row(
+            table,
+            says(item),
+            grade.value.replace("_", " "),
+            told,
+            _doubts(item),
+            bold=grade is Grade.DANGEROUS,
+        )
+    for action in draft.actions:
+        _row(table, says(action), "job", "", _doubts(action))
+    return table
+
+
+def decisions(made: Iterable[Decision], assessment: Assessment) -> Table:
+    """What a reviewer changed or refused, with the reasons."""
+    table = _table("Decision", "Drafted", "Recorded", "Reason")
+    drafted = {item.key: says(item) for item in (*assessment.draft.findings, *assessment.draft.actions)}
+    drafted["machine"] = says(assessment.draft.machine)
+    for decision in made:
+        now = says(decision.becomes) if decision.becomes else ""
+        _row(table, decision.kind.value, drafted.get(decision.item, ""), now, decision.why)
+    return table
+
+
+def walkrounds(rows: Iterable[Summary]) -> Table:
+    """One row a walkround."""
+    table = _table("Walkround", "Inspected", "Machine", "Waiting", "Decided")
+    for row in rows:
+        unsure = "" if row.identity_confirmed else " (not confirmed)"
+        machine = f"{row.registration or 'no registration'}{unsure}"
+        _row(table, row.id, str(row.on), machine, str(row.waiting), str(row.decided))
+    return table
+
+
+def visits(history: History) -> Table:
+    """The visits of a machine, oldest first, with what was found amiss and done."""
+    table = _table("Inspected", "Odometer", "Found", "Jobs", "Confirmed by")
+    for visit in history.visits:
+        clock = visit.machine.odometer
+        table.add_row(
+            f"{visit.on}\n{visit.walkround}",
+            text_of(clock.value, clock.unit) if clock else "",
+            "\n".join(_amiss(visit)),
+            "\n".join(printable(says(e.item)) for e in visit.entered if isinstance(e.item, Action)),
+            "\n".join(dict.fromkeys(printable(e.decision.who) for e in visit.entered)),
+        )
+    return table
+
+
+def readings(history: History) -> Table:
+    """Each reading of a machine through its visits: a row a place and quantity, a column a day."""
+    table = _table("Reading", *(str(visit.on) for visit in history.visits))
+    rows: dict[str, list[list[str]]] = {}
+    for column, visit in enumerate(history.visits):
+        for item in (entered.item for entered in visit.entered if isinstance(entered.item, Reading)):
+            cells = rows.setdefault(_measured(item), [[] for _ in history.visits])
+            cells[column].append(text_of(item.value, item.unit))
+    for name in sorted(rows):
+        _row(table, name, *(", ".join(cell) for cell in rows[name]))
+    return table
+
+
+def _measured(reading: Reading) -> str:
+    from witnessmark.knowledge.vocabulary import vocabulary
+
+    name = vocabulary().quantities.get(reading.quantity, (None, reading.quantity))[1]
+    return f"{part(reading)}: {name}{', as left' if reading.phase == 'left' else ''}"
+
+
+def _amiss(visit: Visit) -> list[str]:
+    """What was found and is not in order; what was only looked at is left out."""
+    items = (entered.item for entered in visit.entered if isinstance(entered.item, Finding))
+    return [
+        printable(says(item))
+        for item in items
+        if item.state in ("present", "unsure") and item.condition != "sound"
+    ]
+
+
+def _table(*columns: str) -> Table:
+    from rich.box import HORIZONTALS
+    from rich.table import Table
+
+    return Table(*columns, box=HORIZONTALS, show_edge=False, pad_edge=False, header_style="bold")
+
+
+def _row(table: Table, *cells: str, bold: bool = False) -> None:
+    """One row; what comes from a recording is never read as markup."""
+    from rich.text import Text
+
+    table.add_row(*(Text(printable(cell)) for cell in cells), style="bold" if bold else None)
+
+
+def _grade(assessment: Assessment, item: Finding | Reading) -> Grade:
+    verdicts = assessment.verdicts_of(item.key)
+    return verdicts[0].grade if verdicts else Grade.UNGRADED
+
+
+def _doubts(item: Finding | Reading | Action) -> str:
+    return " ".join(doubt.message for doubt in item.doubts)
