@@ -63,6 +63,8 @@ def lexicon() -> Lexicon:
     )
     for row in rows:
         for phrase in row.phrases:
+            if not isinstance(phrase, str):
+                raise KnowledgeError(f"{row.name} has {phrase!r} for a phrase", "models/trade", "Put it in quotes.")
             expand(phrase)
     return Lexicon(
         rows,
