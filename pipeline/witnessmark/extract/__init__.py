@@ -13,7 +13,7 @@ from witnessmark.extract.identity import read_machine
 from witnessmark.extract.lookup import Lookup
 from witnessmark.extract.measures import find_limits, find_measures
 from witnessmark.extract.merge import merge
-from witnessmark.extract.misheard import find_swaps
+from witnessmark.extract.misheard import Swap, from_sound, from_table
 from witnessmark.extract.numbers import find_numbers
 from witnessmark.extract.parts import find_parts
 from witnessmark.extract.respell import respell
@@ -101,11 +101,16 @@ def _words(talk: Talk, lookup: Lookup) -> None:
     from spacy.lang.en.stop_words import STOP_WORDS
 
     talk.mentions = lookup.find(talk.doc)
-    swaps = find_swaps(talk.norms, talk.mentions, frozenset(STOP_WORDS))
-    if swaps:
-        talk.doc, talk.misheard = respell(talk.doc, swaps)
-        talk.norms = [t.norm_ for t in talk.doc]
-        talk.mentions = lookup.find(talk.doc)
+    if swaps := from_table(talk.norms):
+        _respell(talk, lookup, swaps)
+    if swaps := from_sound(talk.norms, talk.mentions, set(talk.misheard), frozenset(STOP_WORDS)):
+        _respell(talk, lookup, swaps)
+
+
+def _respell(talk: Talk, lookup: Lookup, swaps: list[Swap]) -> None:
+    talk.doc, talk.misheard = respell(talk.doc, swaps, talk.misheard)
+    talk.norms = [t.norm_ for t in talk.doc]
+    talk.mentions = lookup.find(talk.doc)
 
 
 def _figures(talk: Talk) -> None:

@@ -25,7 +25,7 @@ def find_clauses(talk: Talk) -> list[Clause]:
     strong = {i + 1 for i, n in enumerate(talk.norms) if n in STRONG}
     if not talk.punctuated:
         strong |= set(_guessed_starts(talk))
-    clauses = _cut(talk, strong)
+    clauses = _split_at_ifs(talk, _cut(talk, strong))
     _mark_idle(talk, clauses)
     return clauses
 
@@ -52,6 +52,20 @@ def _cut(talk: Talk, strong: set[int]) -> list[Clause]:
     return clauses
 
 
+def _split_at_ifs(talk: Talk, clauses: list[Clause]) -> list[Clause]:
+    """ "flickers when you tap it": what stands before the supposition is a statement of its own."""
+    said = [m.start for family in ("condition", "action") for m in talk.of(family)]
+    out: list[Clause] = []
+    for clause in clauses:
+        cue = next((c for c in talk.cues("idle.if") if clause.start + 2 <= c.start < clause.end), None)
+        if cue and any(clause.start <= s < cue.start for s in said):
+            out.append(Clause(clause.start, cue.start, clause.sentence, clause.opener))
+            out.append(Clause(cue.start, clause.end, clause.sentence, "if"))
+        else:
+            out.append(clause)
+    return out
+
+
 def _inside_figure(talk: Talk, at: int) -> bool:
     """Whether a mark or "and" is inside a number, a code or the machine's identity."""
     return at in talk.taken or any(s.start < at < s.end for s in (*talk.measures, *talk.codes))
@@ -64,6 +78,7 @@ def _guessed_starts(talk: Talk) -> list[int]:
         + [m.start for m in talk.measures]
         + [c.start for c in talk.codes]
         + [i for i in talk.taken]
+        + [m.start for kind in _IDLE_ORDER for m in talk.cues(f"idle.{kind}")]
     )
     starts: list[int] = []
     last = 0
@@ -100,13 +115,19 @@ def _is_subject(talk: Talk, part: Part) -> bool:
     return True
 
 
+def _states(talk: Talk, start: int) -> bool:
+    """Whether a verb follows the phrase that begins at a token: it is a subject after all."""
+    part = next((p for p in talk.parts if p.start == start), None)
+    return part is not None and talk.at(part.end) in ("is", "'s", "are", "was", "were", "has", "have", "had", "needs", "wants")
+
+
 def _governed(talk: Talk, start: int, begin: int) -> bool:
     """Whether the word before a phrase makes it an object and not a new subject."""
     if begin < start:
         return False
     before = talk.at(start - 1)
     if before in _GOVERNORS:
-        return True
+        return before in ("of", "no", "any", "not", "and", "or", "nor", "some") or not _states(talk, start)
     done = next((m for m in talk.of("action") if m.end in (start, start - 1)), None)
     return bool(done and done.rows[0].data["form"] in ("base", "past", "thing") and "it" not in [talk.at(i) for i in range(done.start, done.end)])
 
@@ -114,7 +135,7 @@ def _governed(talk: Talk, start: int, begin: int) -> bool:
 def _mark_idle(talk: Talk, clauses: list[Clause]) -> None:
     for kind in _IDLE_ORDER:
         for cue in talk.cues(f"idle.{kind}"):
-            if not _is_idle_cue(talk, kind, cue):
+            if not _is_idle_cue(talk, kind, cue) or (kind == "claim" and _agreed(talk, clauses, cue)):
                 continue
             at = clause_at(clauses, cue.start)
             sentence = clauses[at].sentence
@@ -129,12 +150,21 @@ def _mark_idle(talk: Talk, clauses: list[Clause]) -> None:
             clause.idle = "question"
 
 
+def _agreed(talk: Talk, clauses: list[Clause], cue: Mention) -> bool:
+    """Whether the technician makes a customer's claim his own in the same sentence."""
+    sentence = clauses[clause_at(clauses, cue.start)].sentence
+    return any(clauses[clause_at(clauses, m.start)].sentence == sentence and m.start > cue.start for m in talk.cues("agree"))
+
+
 def _is_idle_cue(talk: Talk, kind: str, cue: Mention) -> bool:
     """Words that only look like the cue: "always" in front of nothing, "you should be" of a figure."""
     if kind == "teach" and talk.at(cue.end - 1) == "can" and talk.at(cue.end) in ("feel", "see", "hear", "tell"):
         return False
     if kind == "teach" and cue.end - cue.start == 1 and talk.at(cue.start) in ("generally", "usually", "normally"):
         return talk.at(cue.end) != "good"
+    if kind == "teach" and talk.at(cue.start) in ("always", "never") and cue.end - cue.start == 1:
+        before = talk.at(cue.start - 1)
+        return before in ("you", "we", "they", "people", "i", "he", "she", "", ".", ",", "and", "one", "who")
     return not any(i in talk.taken for i in range(cue.start, cue.end))
 
 

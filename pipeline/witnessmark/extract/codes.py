@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from witnessmark.extract.numbers import ORDINALS, Number, find_numbers
 from witnessmark.extract.talk import Code, Talk
+from witnessmark.knowledge.identity import identity
 
 _FLASHES = {"long": 0, "longs": 0, "slow": 0, "short": 1, "shorts": 1, "fast": 1, "quick": 1}
 _SMALL_WORDS = frozenset("and then , of in from is the year 's".split())
@@ -60,6 +61,15 @@ def _year(number: Number) -> int | None:
     return None
 
 
+def _year_of(number: Number) -> tuple[int, int] | None:
+    """The year that a number is or begins with, and the token after it."""
+    year, end = _year(number), number.end
+    if year is None and len(number.parts) > 2:
+        digits, end = _first_four(number)
+        year = int(digits) if digits[:2] in ("19", "20") and len(digits) == 4 else None
+    return (year, end) if year else None
+
+
 def _weeks(talk: Talk) -> Iterator[Code]:
     """ "week 31 of 2021", "the twenty-second week of 2017", "week twenty-two twenty seventeen"."""
     for at, word in enumerate(talk.norms):
@@ -88,9 +98,8 @@ def _week_then_year(talk: Talk, at: int, number: Number) -> Iterator[Code]:
     while talk.at(end) in _SMALL_WORDS:
         end += 1
     following = _number_at(talk, end)
-    year = _year(following) if following else None
-    if following and year and number.value <= 53:
-        yield Code(at, following.end, "manufactured", f"{year}-W{int(number.value):02d}")
+    if following and number.value <= 53 and (found := _year_of(following)):
+        yield Code(at, found[1], "manufactured", f"{found[0]}-W{int(number.value):02d}")
 
 
 def _ordinal_week(talk: Talk, at: int) -> Iterator[Code]:
@@ -107,9 +116,8 @@ def _ordinal_week(talk: Talk, at: int) -> Iterator[Code]:
     while talk.at(end) in _SMALL_WORDS:
         end += 1
     following = _number_at(talk, end)
-    year = _year(following) if following else None
-    if following and year:
-        yield Code(at - (2 if tens or before.isdigit() else 1), following.end, "manufactured", f"{year}-W{week:02d}")
+    if following and (found := _year_of(following)):
+        yield Code(at - (2 if tens or before.isdigit() else 1), found[1], "manufactured", f"{found[0]}-W{week:02d}")
 
 
 def _date_codes(talk: Talk) -> Iterator[Code]:
@@ -145,6 +153,8 @@ def _first_four(number: Number) -> tuple[str, int]:
 def _announced_as_year(talk: Talk, number: Number) -> bool:
     """ "made in 2016", "from 2015": a year and not week 20 of 2016."""
     year = len(number.digits) == 4 and number.digits[:2] in ("19", "20")
+    if year and _near_before(talk, number.start, frozenset(("year",)), 3):
+        return True
     before = talk.at(number.start - 1)
     return year and (before in ("in", "from", "year", "is", "since", "of") and not _near_before(talk, number.start, frozenset(("code",)), 4))
 
@@ -232,6 +242,9 @@ def _ungroup(values: list[float], ends: list[int]) -> tuple[list[float], list[in
         rest = value - 100
         if value <= 100 or value != int(value):
             continue
+        width, rim = value // 100 - 1, value % 100
+        if at == 0 and value > 1000 and width % 10 == 0 and width >= 50 and 8 <= rim <= 23:
+            return [width, 100.0, rim, *values[1:]], [ends[0], ends[0], ends[0], *ends[1:]]
         if at == 0 and len(values) >= 2 and 30 <= rest <= 100 and 8 <= values[1] <= 23:
             return [100.0, rest, *values[1:]], [ends[0], ends[0], *ends[1:]]
         if at == 1 and 8 <= rest <= 23:
@@ -305,12 +318,13 @@ def _alpha_size(talk: Talk, number: Number) -> Code | None:
 def _fault_codes(talk: Talk) -> Iterator[Code]:
     yield from _blink_codes(talk)
     for at, word in enumerate(talk.norms):
-        if word in ("p", "c", "b", "u") and _near_before(talk, at, frozenset(("code", "codes", "fault", "stored", "lamp", "light", "shows", "showing", "reads", "reading", "got", "threw", "throwing", "trouble")), 8):
+        letter = word if word in ("p", "c", "b", "u") else identity().letters.get(word, "").lower()
+        if letter in ("p", "c", "b", "u") and _near_before(talk, at, frozenset(("code", "codes", "fault", "stored", "lamp", "light", "shows", "showing", "reads", "reading", "got", "threw", "throwing", "trouble", "gives", "reader")), 8):
             digits, end = "", at + 1
             while len(digits) < 4 and (number := _number_at(talk, end)):
                 digits, end = digits + number.digits, number.end
             if re.fullmatch(r"[0-3]\d{3}", digits):
-                yield Code(at, end, "fault_code", f"{word.upper()}{digits}")
+                yield Code(at, end, "fault_code", f"{letter.upper()}{digits}")
         elif re.fullmatch(r"[pcbu][0-3]\d{3}", word):
             yield Code(at, at + 1, "fault_code", word.upper())
     for number in talk.numbers:

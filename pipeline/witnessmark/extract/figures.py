@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from witnessmark.extract.reader import Reader
 
 _FAMILY_OF_UNIT = FAMILIES
-_ANNOUNCES = frozenset("is 's are was were at to of about reads measures has have had got says showing shows measured reading read gives just under over nearly around roughly call it now still down up approximately exactly and , : than that a an be found".split())  # fmt: skip
+_ANNOUNCES = frozenset("is 's are was were at to of about reads measures has have had got says showing shows measure gauge comes come sits sitting carries across got measured reading read gives just under over nearly around roughly call it now still down up approximately exactly and , : than that a an be found".split())  # fmt: skip
 _FOLLOWS = frozenset(("in", "at", "on", "and", "but", "so", "where", "with", "against", "minimum", "limit", "limits", "which", "now", "that", "across", "front", "rear", "left", "right", "both", "then", "though", "when", "should", "spec", "book", "the", "max", "min", "maximum", "or", "either", "no", "is", "it", "i", "just", "cold", "hot", "each", "all", "there", "from", "today", "for", "because", "since", "to", "as", "ish", "well", "pumped", "set", "brought", "near", "within", "after", "before", "if", "would"))  # fmt: skip
 
 
@@ -30,10 +30,17 @@ def read_measure(reader: Reader, index: int, event: Event) -> None:
     if measure is None or measure.role != "value":
         return
     phase_left = _left_by_work(reader, index, event)
+    if measure.unit and measure.end < len(reader.talk.norms) and any(p.head[0] == measure.end and p.component for p in reader.talk.parts):
+        if reader.talk.at(measure.start - 1) not in _ANNOUNCES:
+            return  # "a six-volt battery": its kind and not a reading
     if measure.unit is None and not phase_left and not is_figure(reader, index, event):
         return
     targets = reader.targets_for(index, event)
-    quantity, targets = _quantity(reader, event, measure, targets)
+    last = next((r for r in reversed(reader.raws) if r.quantity in _NUMERIC and not r.dropped), None)
+    if phase_left and last and reader.talk.clauses[event.clause].sentence - _sentence(reader, last.end - 1) <= 1 and last.quantity and targets and last.target.component == targets[0].component and (measure.unit is None or FAMILIES.get(measure.unit) == _NUMERIC[last.quantity]):
+        quantity: str | None = last.quantity
+    else:
+        quantity, targets = _quantity(reader, event, measure, targets)
     if quantity is None or not targets:
         return
     unit, value, doubts = _value(reader, measure, quantity)
@@ -61,6 +68,8 @@ def is_figure(reader: Reader, index: int, event: Event) -> bool:
         return False
     if talk.at(measure.start) == "one" and measure.end - measure.start == 1 and before in _PRONOMINAL:
         return False
+    if after == "of" and any(m.start == measure.end + 1 and m.id in _NUMERIC for m in talk.of("quantity")):
+        return True
     if after in ("of", "times", "years", "stroke", "cylinder", "bikes", "more", "other", "days", "minutes", "hours", "wheels", "links", "pitches") or before in ("other", "number", "all", "these", "those", "the", "cylinder", "last", "next", "stage", "class"):
         return False
     starts_part = any(p.start == measure.end for p in talk.parts)
@@ -231,7 +240,8 @@ def _left_by_work(reader: Reader, index: int, event: Event) -> bool:
             near = measure.start - earlier.end <= 9
             done = row.data["form"] == "past" and row.id in ("adjust", "inflate", "tighten", "top_up", "align", "replace", "repair", "clean")
             same = reader.talk.clauses[earlier.clause].sentence == reader.talk.clauses[event.clause].sentence
-            aimed = bool({"to", "at", "now"} & set(between[-5:])) or row.id == "inflate"
+            given = reader.talk.at(earlier.start) in ("gave", "given")
+            aimed = bool({"to", "at", "now"} & set(between[-5:])) or row.id == "inflate" or given
             return near and done and same and aimed
         if earlier.kind in ("measure", "code"):
             return False
@@ -280,9 +290,11 @@ def drop_measured_conditions(reader: Reader) -> None:
     for raw in reader.raws:
         if raw.word is None or raw.condition is None:
             continue
-        named = {m.id for m in reader.talk.of("quantity") if m.start < raw.word[1] and raw.word[0] < m.end}
+        named = {row.id for m in reader.talk.of("quantity") if m.start < raw.word[1] and raw.word[0] < m.end for row in m.rows}
+        if raw.condition == "fault_code":
+            named = {"fault_code"}
         sentence = _sentence(reader, raw.word[0])
-        if any(r.quantity in named and r.target == raw.target and _sentence(reader, r.end - 1) == sentence for r in readings):
+        if any(r.quantity in named and (r.target == raw.target or raw.condition == "fault_code") and _sentence(reader, r.end - 1) == sentence for r in readings):
             too_much = "too" in reader.talk.norms[max(0, raw.word[0] - 2) : raw.word[0] + 1]
             raw.dropped = raw.dropped or not too_much
 

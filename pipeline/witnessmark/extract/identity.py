@@ -108,7 +108,11 @@ def _goes_on(talk: Talk, at: int) -> bool:
         if any(m.start == at and m.unit in ("km", "mi") for m in talk.measures):
             return False
         return unit not in ("miles", "mile", "kilometres", "kilometers", "km", "k", "on", "kms", "thousand") and talk.at(at - 1) != "." and number.value < 10000
-    return word in identity().letters or (re.fullmatch(r"[a-z]", word) is not None and word not in ("a", "i")) and talk.at(at - 1) != "."
+    if word in ("double", "triple"):
+        return bool(_one_character(talk.at(at + 1)))
+    letter = re.fullmatch(r"[a-z]", word) is not None and (word not in ("a", "i") or talk.doc[at].text.isupper())
+    capitals = re.fullmatch(r"[a-z]{2,3}", word) is not None and talk.doc[at].text.isupper()
+    return word in identity().letters or ((letter or capitals) and talk.at(at - 1) != ".")
 
 
 def _registration(talk: Talk, doubts: list[Doubt]) -> str | None:

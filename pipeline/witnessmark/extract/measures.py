@@ -162,7 +162,7 @@ def find_limits(talk: Talk) -> list[LimitSaid]:
 
 def _figure_after(talk: Talk, cue: Mention) -> Measure | None:
     for measure in talk.measures:
-        if measure.start >= cue.end:
+        if measure.start > cue.start and measure.end > cue.end:
             between = [talk.at(i) for i in range(cue.end, measure.start)]
             near = len(between) <= 4 and all(w in _LEADS or _is_limit_word(talk, w) for w in between)
             return measure if near else None

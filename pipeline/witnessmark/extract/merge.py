@@ -27,6 +27,8 @@ def _observations(raws: list[Raw]) -> list[Raw]:
         earlier = kept.get(key)
         if earlier is None:
             kept[key] = raw
+        elif earlier.state == "present" and raw.state == "absent" and raw.words != earlier.words and raw.clause - earlier.clause <= 1:
+            continue  # "low but not empty" is low
         elif earlier.state != raw.state:
             raw.said_first = raw.said_first or earlier.state
             kept[key] = raw

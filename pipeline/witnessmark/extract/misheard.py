@@ -36,10 +36,17 @@ class Swap:
     meant: tuple[str, ...]
 
 
-def find_swaps(norms: Sequence[str], known: dict[str, list[Mention]], stops: frozenset[str]) -> list[Swap]:
-    """All swaps in order, none overlapping. ``stops`` are English function words."""
-    found = _from_table(norms)
-    taken = {i for s in found for i in range(s.start, s.end)}
+def from_sound(norms: Sequence[str], known: dict[str, list[Mention]], done: set[int], stops: frozenset[str]) -> list[Swap]:
+    """Words that sound like what is expected there, in order, none overlapping.
+
+    Args:
+        norms: the talk, rows of the table already applied.
+        known: the lexicon's mentions in it.
+        done: tokens that a row of the table changed.
+        stops: English function words.
+    """
+    found: list[Swap] = []
+    taken = set(done)
     parts = {i for f in ("part", "shared") for m in known.get(f, ()) for i in range(m.start, m.end)}
     said = {i for f in ("condition", "action") for m in known.get(f, ()) for i in range(m.start, m.end)}
     other = {i for ms in known.values() for m in ms for i in range(m.start, m.end)} - parts - said
@@ -51,7 +58,8 @@ def find_swaps(norms: Sequence[str], known: dict[str, list[Mention]], stops: fro
     return sorted(found, key=lambda s: s.start)
 
 
-def _from_table(norms: Sequence[str]) -> list[Swap]:
+def from_table(norms: Sequence[str]) -> list[Swap]:
+    """Words that a row of ``misheard.yaml`` stands for."""
     found: list[Swap] = []
     first: dict[str, list[Misheard]] = _table()
     at = 0
@@ -150,7 +158,7 @@ def _expected(norms: Sequence[str], start: int, end: int, scene: _Scene) -> str 
     here = scene.clause(norms, start)
     named = any(i in scene.parts for i in here)
     beside = start - 1 in scene.parts
-    if (beside or (before in _PART_LEADS and not named)) and (after in _PART_VERBS or end in scene.said or after in (":", ",") and len(here) < 3):
+    if (beside or (before in _PART_LEADS and not named)) and (after in _PART_VERBS or end in scene.said or end in scene.parts or after in (":", ",") and len(here) < 3):
         return "part"
     if before in ("the", "a", "this") and start > 1 and norms[start - 2] in ("on", "in", "at", "by", "of", "from", "to") and after in _SAID_ENDS:
         return "part"

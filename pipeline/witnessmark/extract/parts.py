@@ -28,6 +28,11 @@ def find_parts(talk: Talk) -> list[Part]:
     parts: list[Part] = []
     used: set[int] = set()
     for head in heads:
+        if parts and parts[-1].end == head.start and (head.family == "shared" or head.id == "fasteners"):
+            parts[-1].end = head.end  # "clamp bolts", "cap seal": what hangs on a part belongs to it
+            parts[-1].head = (parts[-1].head[0], head.end)
+            used.update(range(head.start, head.end))
+            continue
         component = _component(head, spoken)
         if component is None:
             continue
@@ -83,7 +88,7 @@ def _usable_places(talk: Talk, heads: Sequence[Mention]) -> list[Mention]:
     out = []
     for mention in talk.of("place"):
         tokens = set(range(mention.start, mention.end))
-        if any(s.start <= mention.start <= s.end for s in talk.limits) and mention.rows[0].data["axis"] == "both":
+        if any(s.start <= mention.start <= s.end + 2 for s in talk.limits) and mention.rows[0].data["axis"] == "both":
             continue
         if tokens & talk.taken or tokens & inside or (tokens & words and len(tokens) == 1):
             continue
@@ -95,6 +100,8 @@ def _usable_places(talk: Talk, heads: Sequence[Mention]) -> list[Mention]:
 def _is_idiom(talk: Talk, mention: Mention) -> bool:
     """Place words used otherwise: "right, next", "comes back", "2 mm left", "in front of"."""
     word, before, after = talk.at(mention.start), talk.at(mention.start - 1), talk.at(mention.end)
+    if before == "not" or after in ("shoulder", "shoulders", "flank", "edge", "wall"):
+        return True
     if mention.end - mention.start > 1:
         return False
     if word == "right":
@@ -148,7 +155,7 @@ def _left(talk: Talk, head: Mention, by_token: dict[int, Mention], used: set[int
     at, found = head.start, []
     while at > 0 and at - 1 not in used:
         previous = by_token.get(at - 1)
-        if previous and talk.at(previous.end - 1) in ("one", "ones", "them"):
+        if previous and (talk.at(previous.end - 1) in ("one", "ones", "them") or previous.id in [f.id for f in found]):
             break
         if talk.at(at - 1) in ("these", "those", "them", "both") and not _is_plural(talk, head) and not previous:
             break

@@ -10,7 +10,7 @@ from witnessmark.types import End, Side
 
 _WHEEL_TALK = frozenset(("wheels", "brakes"))
 _PLAINLY_TWO = frozenset(("tyre", "wheel", "wheel_bearing", "brake_pads", "brake_disc", "brake_caliper", "brake_hose", "valve", "axle", "mudguard", "brakes", "brake_light_switch", "brake_shoes", "brake_drum"))
-_INHERENTLY_PLURAL = frozenset(("brake_shoes", "spokes"))
+_TWINS = frozenset(("brake_disc", "brake_caliper", "brake_hose", "brake_pads"))
 _BOTH_ENDS: tuple[End, ...] = ("front", "rear")
 _BOTH_SIDES: tuple[Side, ...] = ("left", "right")
 _CORNERS: tuple[tuple[End, Side], ...] = tuple((e, s) for e in _BOTH_ENDS for s in _BOTH_SIDES)
@@ -75,8 +75,12 @@ class Whereabouts:
             return self._corners(part, component)
         ends = self._ends(part, component)
         sides = self._sides(part, component, info.placing)
-        if info.takes_end and part.word.startswith("both") and not part.ends and not part.sides:
-            if self._twin(component):
+        if info.takes_end and part.word.startswith("both") and len(part.ends) < 2 and not part.sides:
+            if part.ends and component in _TWINS:
+                ends, sides = part.ends, _BOTH_SIDES
+            elif part.ends:
+                pass
+            elif self._twin(component):
                 ends, sides = (self.heading or self.local,), _BOTH_SIDES
             else:
                 ends = _BOTH_ENDS
@@ -84,9 +88,7 @@ class Whereabouts:
 
     def _twin(self, component: str) -> bool:
         """Whether left and right ones of a part of one wheel have been spoken of, or a wheel is the topic."""
-        return component in ("brake_disc", "brake_caliper", "brake_hose", "brake_pads") and bool(
-            self.heading or self.local
-        )
+        return component in _TWINS and bool(self.heading or self.local)
 
     def _ends(self, part: Part, component: str) -> tuple[End | None, ...]:
         info = vocabulary().components[component]

@@ -32,6 +32,8 @@ class Raw:
     """Of a reading said as a fraction: "four thirty-seconds, sorry, three"."""
     word: tuple[int, int] | None = None
     """Tokens of the condition word itself."""
+    words: str = ""
+    """The condition word."""
     dropped: bool = False
 
     @property

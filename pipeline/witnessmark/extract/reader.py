@@ -136,9 +136,12 @@ class Reader:
         assert event.part is not None
         at = event.start
         before = self.talk.at(at - 1)
-        if before in _BESIDE and self.where.focus and self.talk.at(event.end) not in ("is", "'s", "are", "was", "has"):
+        stated = self.talk.at(event.end) in ("is", "'s", "are", "was", "were", "has", "have")
+        if before in _BESIDE and self.where.focus and not stated:
             return True
         if before in _INTO and self.raws and not self.open_list and self._said_here(event):
+            return True
+        if before in _INTO and before != "of" and self._subject_here(event) and not stated:
             return True
         clause = self.talk.clauses[event.clause]
         return any(m.end in (at, at - 1) and m.start >= clause.start for m in self.talk.cues("handle")) and not self.talk.at(event.end) in ("is", "'s", "are")
@@ -176,6 +179,9 @@ class Reader:
         if not (part.ends or part.sides or part.pairs or part.word):
             return
         own = self._own_predicate(index, event)
+        if not own and (polarity := self._ellipsis(event)) is not None:
+            self._so_is(part, polarity)
+            return
         if part.word.startswith("same") and not own:
             self._same(index, part)
             return
@@ -190,6 +196,29 @@ class Reader:
         if self.where.targets(part):
             self.subject_at, self.subject_clause, self.open_list = event.start, event.clause, True
         return None
+
+    def _ellipsis(self, event: Event) -> bool | None:
+        """ "... but the rear one is", "the rear one isn't either", "but there is in the rear one": yes, no or neither."""
+        at = event.end
+        before = [self.talk.at(i) for i in range(event.start - 3, event.start)]
+        if before[-3:-1] == ["there", "is"] and before[-1] in ("in", "on") or before[-2:] == ["there", "is"]:
+            return True
+        if self.talk.at(at) not in ("is", "are", "does", "has", "was", "do"):
+            return None
+        denied = self.talk.at(at + 1) == "not"
+        return None if self.talk.at(at + 1 + denied) not in (".", ",", "", "either", "too", "as", "but", "and") else not denied
+
+    def _so_is(self, part: Part, polarity: bool) -> None:
+        """Says of another place what was last said, or that it is not so."""
+        live = [r for r in self.raws if r.is_observation and not r.dropped and r.condition]
+        if not live:
+            return
+        source = live[-1]
+        group = [r for r in live if r.end == source.end and r.target == source.target]
+        for target in self.where.targets(part):
+            for raw in group:
+                self._again(raw, target)
+                self.raws[-1].state = "present" if polarity else "absent"
 
     def _lone_end(self, part: Part) -> None:
         """ "At the back now": a place alone is a heading."""
@@ -228,7 +257,7 @@ class Reader:
     def _relocate(self, part: Part, last: list[Raw]) -> None:
         """ "a touch of rust on the left": the place belongs to what was just said."""
         anchor = last[-1]
-        group = [r for r in last if r.start == anchor.start]
+        group = [r for r in last if r.end == anchor.end or (anchor.state == "absent" and r.state == "absent" and r.target == anchor.target)]
         component = anchor.target.component
         self.where.spoken.append(anchor.target)
         for raw in group:
@@ -240,8 +269,10 @@ class Reader:
             targets = self.where.targets(part)
             if part.sides and info.takes_end:
                 targets = tuple(Target(t.component, anchor.target.end or t.end, t.side) for t in targets)
-        for target in dict.fromkeys(targets):
-            self._again(anchor, target)
+        kinds = {(r.condition, r.quantity, r.action): r for r in group}
+        for raw in kinds.values():
+            for target in dict.fromkeys(targets):
+                self._again(raw, target)
 
     def _again(self, raw: Raw, target: Target) -> None:
         copy = Raw(**{name: getattr(raw, name) for name in raw.__slots__})
@@ -271,15 +302,20 @@ class Reader:
             statement.append(raw)
         targets = self._likewise(index, part)
         for target in targets:
-            if target != source and target.component == source.component:
+            if target != source and (target.component == source.component or self._related(target, source)):
                 for raw in reversed(statement):
                     self._again(raw, target)
+
+    def _related(self, one: Target, two: Target) -> bool:
+        """Whether two parts are the front and rear one of a family."""
+        return any({one.component, two.component} <= set(f.values()) for f in vocabulary().families)
 
     # ── conditions ───────────────────────────────────────────────────────────────────────────
 
     def _condition(self, index: int, event: Event) -> None:
         mention = event.mention
-        if mention is None or self._is_nod(event) or work.is_wished(self, index, event):
+        good_for = self.talk.at(event.start - 1) in ("a", "some", "another") and mention is not None and mention.id == "sound"
+        if mention is None or good_for or self._is_nod(event) or work.is_wished(self, index, event):
             return
         targets = self.targets_for(index, event)
         cue = self.scopes.denied(mention)
@@ -348,6 +384,7 @@ class Reader:
         start = self._evidence_start(event)
         raw = Raw(target, start, event.end, event.clause, condition=condition, state=state, why=[row.name])  # type: ignore[arg-type]
         raw.word = (event.start, event.end)
+        raw.words = " ".join(self.talk.norms[event.start : event.end])
         self.raws.append(raw)
         self.open_list = False
 
@@ -391,6 +428,7 @@ class Reader:
         later = self.events[index + 1] if index + 1 < len(self.events) else None
         if not denied:
             if sound and later and later.kind == "part" and later.part and later.start - event.end <= 3:
+                self.bound.add(index + 1)
                 for target in self.where.targets(later.part):
                     for raw in sound:
                         raw.dropped = raw.dropped or raw.target == target
@@ -418,7 +456,10 @@ class Reader:
     def _subject_here(self, event: Event) -> bool:
         """Whether the clause names a subject before an event."""
         clause = self.talk.clauses[event.clause]
-        return clause.start <= self.subject_at < event.start and self.subject_clause == event.clause
+        if clause.start <= self.subject_at < event.start and self.subject_clause == event.clause:
+            return True
+        goes_on = self.talk.at(clause.start + (clause.opener != ".")) in _BE | {"must", "needs", "wants", "will"}
+        return goes_on and clause.opener == "," and self._same_sentence(event)
 
     def _attributed(self, index: int, event: Event) -> tuple[Target, ...]:
         """ "a cracked hose": an adjective right before the name, not one that ends a statement."""

@@ -8,6 +8,7 @@ from witnessmark.extract import figures
 from witnessmark.extract.measures import FAMILIES
 from witnessmark.extract.raw import Raw
 from witnessmark.extract.talk import Target
+from witnessmark.knowledge.vocabulary import vocabulary
 
 if TYPE_CHECKING:
     from witnessmark.extract.events import Event
@@ -24,7 +25,12 @@ def repair(reader: Reader, index: int, event: Event) -> None:
         return
     later = _next(reader, index, event)
     last = _last_statement(reader, event)
-    if later is None or not last:
+    if later is None:
+        return
+    if reader.open_list and later.kind == "part" and later.part and later.part.component is None and _named_here(reader, event):
+        _replace_subject(reader, index, later)
+        return
+    if not last:
         return
     strong = any(reader.talk.at(i) in _STRONG for i in range(event.start, event.end))
     if strong and later.kind == "condition" and any(r.quantity for r in last):
@@ -52,6 +58,21 @@ def _next(reader: Reader, index: int, event: Event) -> Event | None:
         if not counted or figures.is_figure(reader, reader.events.index(later), later):
             return later
     return None
+
+
+def _named_here(reader: Reader, event: Event) -> bool:
+    """Whether the subject was named in this sentence and nothing said of it yet."""
+    clauses = reader.talk.clauses
+    return reader.subject_clause >= 0 and clauses[reader.subject_clause].sentence == clauses[event.clause].sentence
+
+
+def _replace_subject(reader: Reader, index: int, later: Event) -> None:
+    """ "front brake cable, sorry, rear, was seized": the place of what is spoken of changes."""
+    part = later.part
+    assert part is not None
+    reader.bound.add(reader.events.index(later))
+    if part.ends or part.sides:
+        reader.where.targets(part)
 
 
 def _figure_soon(reader: Reader, index: int, event: Event) -> Event | None:
@@ -152,7 +173,8 @@ def _replace_place(reader: Reader, index: int, later: Event, last: list[Raw], ow
     if own and not (part.ends or part.sides):
         return
     said = _first_words(reader, last)
-    end = part.ends[0] if part.ends else anchor.target.end
+    takes_end = vocabulary().components[anchor.target.component].takes_end
+    end = (part.ends[0] if part.ends else anchor.target.end) if takes_end else None
     side = part.sides[0] if part.sides else anchor.target.side
     target = Target(anchor.target.component, end, side)
     if own:

@@ -11,8 +11,13 @@ if TYPE_CHECKING:
     from spacy.tokens import Doc
 
 
-def respell(doc: Doc, swaps: Sequence[Swap]) -> tuple[Doc, dict[int, str]]:
+def respell(doc: Doc, swaps: Sequence[Swap], before: dict[int, str]) -> tuple[Doc, dict[int, str]]:
     """A Doc of the same text in which each swap's tokens carry the meant norms.
+
+    Args:
+        doc: the talk.
+        swaps: what to respell, in order.
+        before: tokens of ``doc`` respelled earlier, and what was printed there.
 
     Returns:
         The new Doc, and for each of its changed tokens what was printed there.
@@ -26,6 +31,8 @@ def respell(doc: Doc, swaps: Sequence[Swap]) -> tuple[Doc, dict[int, str]]:
     at = 0
     for swap in [*swaps, Swap(len(doc), len(doc), ())]:
         for token in doc[at : swap.start]:
+            if token.i in before:
+                printed[len(words)] = before[token.i]
             words.append(token.text)
             spaces.append(bool(token.whitespace_))
             norms.append(token.norm_)

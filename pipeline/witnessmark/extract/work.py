@@ -26,7 +26,7 @@ def read_action(reader: Reader, index: int, event: Event) -> None:
         return
     row = next((r for r in mention.rows if r.data["form"] in ("past", "alone")), mention.rows[0])
     form = row.data["form"]
-    wish = _wish(reader, event)
+    wish = _wish(reader, event) or _wished_after(reader, event)
     forms = {r.data["form"] for r in mention.rows}
     status: ActionStatus
     if "alone" in forms:
@@ -49,7 +49,8 @@ def read_action(reader: Reader, index: int, event: Event) -> None:
 def is_wished(reader: Reader, index: int, event: Event) -> bool:
     """Whether a condition word is the work of a wish: "must be stripped", "needs cleaning"."""
     same = [e for e in reader.events[max(0, index - 2) : index + 3] if e.kind == "action" and e.start == event.start]
-    return any(_wish(reader, e) for e in same)
+    done = reader.talk.at(event.start - 1) in ("i", "have", "'ve", "we")
+    return any(_wish(reader, e) or (done and e.mention and e.mention.rows[0].family == "action") for e in same)
 
 
 def _forms_after(wish: str) -> tuple[str, ...]:
@@ -82,6 +83,16 @@ def _wish(reader: Reader, event: Event) -> str:
             if event.mention and any(r.data.get("form") in ("ing", "thing") for r in event.mention.rows) and words not in ("to", "for"):
                 return words
     return ""
+
+
+def _wished_after(reader: Reader, event: Event) -> str:
+    """ "replacement needed", "new pads please"."""
+    forms = {r.data.get("form") for r in event.mention.rows} if event.mention else set()
+    after = reader.talk.at(event.end)
+    if after in ("is", "are"):
+        after = reader.talk.at(event.end + 1)
+    wished = after in ("needed", "required", "recommended", "necessary", "advised", "wanted", "please", "due", "overdue")
+    return "needed" if wished and forms & {"ing", "thing", "base"} else ""
 
 
 def _really(reader: Reader, words: str, event: Event) -> bool:
@@ -151,9 +162,15 @@ def _kind(reader: Reader, event: Event, kind: str, status: str) -> str:
 def _objects(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
     """What was worked on: named right after the work word, or before it, or the part spoken of."""
     talk = reader.talk
-    inside = [i for i, e in enumerate(reader.events) if e.kind == "part" and e.part and e.part.component and event.start <= e.start < event.end]
-    if inside:
-        return reader._take_listed(inside[0])
+    inside = [i for i, e in enumerate(reader.events) if e.kind == "part" and e.part and event.start <= e.start < event.end]
+    if inside and event.mention:
+        reader.bound.update(inside)
+        part = reader.events[inside[0]].part
+        if part and part.component is None:
+            return reader.where.targets(part) or reader.where.focus
+        if event.mention.id not in ("lubricate", "top_up", "inflate"):
+            return reader._take_listed(inside[0])
+        return reader.where.focus
     form = {r.data.get("form") for r in event.mention.rows} if event.mention else set()
     if not ({"ing"} >= form) or talk.at(event.end) in ("the", "both", "all", "this", "that", "those", "these"):
         for at in range(index + 1, min(index + 3, len(reader.events))):
@@ -162,6 +179,10 @@ def _objects(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
             pronoun = any(w in ("it", "them", "that", "those", "up", ",", "and", "so", "but", "because", "to", "now") for w in between)
             if later.kind == "part" and later.part and later.part.component and len(between) <= 4 and not pronoun and not _new_statement(reader, later, event):
                 return reader._take_listed(at)
+            if later.kind == "part" and later.part and later.part.component is None and later.part.word != "same":
+                if between == [] and not reader._own_predicate(at, later):
+                    reader.bound.add(at)
+                    return reader.where.targets(later.part) or reader.where.focus
             if later.kind in ("action", "condition", "measure", "unseen"):
                 break
     if "thing" in form:
