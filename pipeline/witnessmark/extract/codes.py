@@ -18,7 +18,7 @@ _DATE_HINTS = frozenset(("date", "dot", "day", "code", "stamp", "dated", "made",
 def find_codes(talk: Talk) -> list[Code]:
     """All markings, in order, none overlapping."""
     found: list[Code] = list(talk.codes)
-    for finder in (_fault_codes, _weeks, _grades, _sizes, _date_codes, _years):
+    for finder in (_fault_codes, _weeks, _sizes, _grades, _date_codes, _years):
         for code in finder(talk):
             if all(code.end <= c.start or code.start >= c.end for c in found):
                 found.append(code)

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from witnessmark.extract.reader import Reader
 
 _FAMILY_OF_UNIT = FAMILIES
-_ANNOUNCES = frozenset("is 's are was were at to of about reads measures has have had got says showing shows measure gauge comes come sits sitting carries across got measured reading read gives just under over nearly around roughly call it now still down up approximately exactly and , : than that a an be found".split())  # fmt: skip
+_ANNOUNCES = frozenset("is 's are was were at to of about reads measures has have had got says showing shows measure gauge comes come sits sitting carries across got measured seeing see find shows reading read gives just under over nearly around roughly call it now still down up approximately exactly and , : than that a an be found".split())  # fmt: skip
 _FOLLOWS = frozenset(("in", "at", "on", "and", "but", "so", "where", "with", "against", "minimum", "limit", "limits", "which", "now", "that", "across", "front", "rear", "left", "right", "both", "then", "though", "when", "should", "spec", "book", "the", "max", "min", "maximum", "or", "either", "no", "is", "it", "i", "just", "cold", "hot", "each", "all", "there", "from", "today", "for", "because", "since", "to", "as", "ish", "well", "pumped", "set", "brought", "near", "within", "after", "before", "if", "would"))  # fmt: skip
 
 
@@ -66,8 +66,9 @@ def is_figure(reader: Reader, index: int, event: Event) -> bool:
     alone = talk.clauses[event.clause]
     if alone.opener == "." and alone.start == measure.start and after in (".", "!", "?", "...") and not reader.open_list:
         return False
-    if talk.at(measure.start) == "one" and measure.end - measure.start == 1 and before in _PRONOMINAL:
-        return False
+    if talk.at(measure.start) == "one" and measure.end - measure.start == 1:
+        if before in _PRONOMINAL or any(p.start == measure.end for p in talk.parts):
+            return False
     if after == "of" and any(m.start == measure.end + 1 and m.id in _NUMERIC for m in talk.of("quantity")):
         return True
     if after in ("of", "times", "years", "stroke", "cylinder", "bikes", "more", "other", "days", "minutes", "hours", "wheels", "links", "pitches") or before in ("other", "number", "all", "these", "those", "the", "cylinder", "last", "next", "stage", "class"):

@@ -168,6 +168,8 @@ def _fit(talk: Talk, spelled: _Spelled) -> tuple[_Spelled, str] | None:
 def _without_distance(talk: Talk, spelled: _Spelled) -> _Spelled | None:
     """Leaves off a last number that is a distance: "... kilo nineteen thousand miles"."""
     clock = min((m.start for m in talk.measures if m.unit in ("km", "mi") and spelled.start <= m.start < spelled.end), default=None)
+    spoken = (n for n in talk.numbers if "thousand" in talk.norms[n.start : n.end] and spelled.start <= n.start < spelled.end)
+    clock = min((n.start for n in spoken), default=clock)
     units = tuple(u for u in spelled.units if clock is None or u[0] <= clock)
     distance = {"miles", "mile", "kilometres", "kilometers", "km", "kms", "k", "thousand"}
     while units and talk.at(units[-1][0]) in distance and units[-1][1].isdigit():

@@ -230,6 +230,8 @@ def _closest(printed: str, role: str, plain: bool) -> tuple[float, tuple[str, ..
             continue
         if distance > (_NEAR if len(code) >= 4 else _CLOSE if len(code) == 3 else 0.01):
             continue
+        if role == "condition" and distance > 0 and (distance > 0.1 or spelled < 0.85):
+            continue
         if spelled < (0.78 if distance > 0 else 0.72 if len(code) < 3 else 0.6):
             continue
         score = distance + (1 - spelled) / 3

@@ -211,7 +211,7 @@ def _denominator(norms: Sequence[str], at: int) -> tuple[int | None, int]:
         return (32 if word == "thirty" else 64), at + 2
     if word in ("30", "60") and after in ("second", "seconds", "fourth", "fourths"):
         return (32 if word == "30" else 64), at + 2
-    if word == "/" and after in ("2", "4", "8", "16", "32", "64") and not _at(norms, at + 2).isalpha():
+    if word == "/" and after in ("2", "4", "8", "16", "32", "64") and _at(norms, at + 2) not in ("r", "zr", "b"):
         return int(after), at + 2
     if word in ("32", "64", "16") and after in ("nd", "nds", "ths", "th", "rds"):
         return int(word), at + 2

@@ -28,7 +28,7 @@ def find_parts(talk: Talk) -> list[Part]:
     parts: list[Part] = []
     used: set[int] = set()
     for head in heads:
-        if parts and parts[-1].end == head.start and (head.family == "shared" or head.id == "fasteners"):
+        if parts and parts[-1].end == head.start and (head.family == "shared" or head.id == "fasteners" or talk.at(head.start) == "oil"):
             parts[-1].end = head.end  # "clamp bolts", "cap seal": what hangs on a part belongs to it
             parts[-1].head = (parts[-1].head[0], head.end)
             used.update(range(head.start, head.end))
@@ -66,6 +66,7 @@ def _heads(talk: Talk) -> list[Mention]:
         for m in both
         if not (set(range(m.start, m.end)) & (talk.taken | units))
         and not any(p.start <= m.start and m.end <= p.end and p.end - p.start > m.end - m.start for p in longer)
+        and not any(c.start <= m.start and m.end <= c.end and c.end - c.start > 1 for c in talk.of("limit"))
         and not _is_figure_of_speech(talk, m)
     ]
 
@@ -104,8 +105,10 @@ def _is_idiom(talk: Talk, mention: Mention) -> bool:
         return True
     if mention.end - mention.start > 1:
         return False
+    if word == "right" and after == ",":
+        return before in ("", ".", "?", "!", "okay", "ok", "so", "\n")
     if word == "right":
-        return after in (",", "then", "so", "now", "this", "at", "on", "down", "up", "through", "back", "to", "i", "we", "in", "let", "where", "round", "across", "here", "there", "way", "size", "next", "over", "along", "that", "ok", "okay", "it", "by") or (before in ("", ".", "all", "alright", "'s", "just") and after in (".", "", "!")) or before in ("all",)
+        return after in ("then", "so", "now", "this", "at", "on", "down", "up", "through", "back", "to", "i", "we", "in", "let", "where", "round", "across", "here", "there", "way", "size", "next", "over", "along", "that", "ok", "okay", "it", "by") or (before in ("", ".", "all", "alright", "'s", "just") and after in (".", "", "!")) or before in ("all",)
     if word == "left":
         measured = any(m.end == mention.start for m in talk.measures) or before in ("meat", "life", "tread", "material", "plenty", "bit", "much", "rubber", "it", "i", "we", "been", "friction")
         return (measured and not _mirrored(talk, mention)) or after in ("it", "them", "alone", "that") or (before in ("i", "have", "'ve", "we", "he", "was") and after in ("the", "it"))

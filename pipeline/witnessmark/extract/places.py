@@ -26,6 +26,8 @@ class Whereabouts:
     """End said with a part; holds while the talk stays on that wheel or brake."""
     focus: tuple[Target, ...] = ()
     """What was last spoken of."""
+    plural: bool = False
+    """Whether the part last named was named in the plural."""
     spoken: list[Target] = field(default_factory=list)
     """All targets so far, latest last."""
 
@@ -49,6 +51,8 @@ class Whereabouts:
             found = self.focus
         else:
             found = self._named(part, part.component)
+        if part.component:
+            self.plural = part.plural
         if found:
             self.focus = found
             self.spoken.extend(found)
@@ -184,6 +188,10 @@ class Whereabouts:
         two = [t for t in self.focus if t.component == last.component]
         if len(two) > 1:
             return tuple(two)
+        before = next((t for t in reversed(self.spoken[-4:]) if t.component != last.component), None)
+        alone = len(self.focus) == 1 and not last.side and vocabulary().components[last.component].placing != "pair"
+        if before and alone and not self.plural:
+            return (before, last)
         earlier = [t for t in self.spoken[-4:] if t.component == last.component]
         distinct = tuple(dict.fromkeys(earlier))
         if len(distinct) == 2:

@@ -144,7 +144,7 @@ class Reader:
         if before in _INTO and before != "of" and self._subject_here(event) and not stated:
             return True
         clause = self.talk.clauses[event.clause]
-        return any(m.end in (at, at - 1) and m.start >= clause.start for m in self.talk.cues("handle")) and not self.talk.at(event.end) in ("is", "'s", "are")
+        return any(m.end == at and m.start >= clause.start for m in self.talk.cues("handle")) and not self.talk.at(event.end) in ("is", "'s", "are")
 
     def _said_here(self, event: Event) -> bool:
         """Whether something was already said in this clause of a subject named in this sentence."""
@@ -182,7 +182,7 @@ class Reader:
         if not own and (polarity := self._ellipsis(event)) is not None:
             self._so_is(part, polarity)
             return
-        if part.word.startswith("same") and not own:
+        if part.word.startswith("same") and (not own or self.talk.at(part.head[0]) == "so"):
             self._same(index, part)
             return
         if part.word == "same":
@@ -284,6 +284,10 @@ class Reader:
         """Where a repetition holds: its own place, or the part or place named just before it."""
         if part.ends or part.sides or part.word != "same":
             return self.where.targets(part)
+        following = self.events[index + 1] if index + 1 < len(self.events) else None
+        if self.talk.at(part.head[0]) == "so" and following and following.kind == "part" and following.part and following.start - part.end <= 1:
+            self.bound.add(index + 1)
+            return self.where.targets(following.part)
         previous = self.events[index - 1].part if index and self.events[index - 1].kind == "part" else None
         if previous is None or index - 1 in self.bound:
             return ()
@@ -301,8 +305,10 @@ class Reader:
                 break
             statement.append(raw)
         targets = self._likewise(index, part)
+        named = index and self.events[index - 1].kind == "part" and self.events[index - 1].part
+        free = self.talk.at(part.head[0]) == "so" or bool(named and named.component and part.word == "same")
         for target in targets:
-            if target != source and (target.component == source.component or self._related(target, source)):
+            if target != source and (free or target.component == source.component or self._related(target, source)):
                 for raw in reversed(statement):
                     self._again(raw, target)
 
