@@ -56,6 +56,8 @@ class Lookup:
         self.gapped: dict[int, list[tuple[str, ...]]] = defaultdict(list)
         self.labels: dict[int, int] = {}
         for number, row in enumerate(self.rows):
+            if row.id == "plain":
+                continue
             docs = []
             for words in (words for phrase in row.phrases for words in expand(phrase)):
                 whole = words

@@ -21,7 +21,7 @@ from witnessmark.knowledge.phrases import GAP, expand
 
 _CLASSES = {c: n for n, group in enumerate(("PBFVMW", "TD0", "KGXJ", "SZ", "NM", "RL", "HY")) for c in group}
 _CLOSE, _NEAR = 0.16, 0.26
-_PART_VERBS = frozenset("is 's are was were has have had needs need wants want looks look feels feel works work spins turns runs wobbles measures".split())  # fmt: skip
+_PART_VERBS = frozenset("is 's are was were has have had needs need wants want looks look feels feel works work spins turns runs wobbles measures i".split())  # fmt: skip
 _PART_LEADS = frozenset(". , ; the a an my and ? ! : both front rear back left right nearside offside side near off no of in on at from new its that this first so but then".split()) | {""}  # fmt: skip
 _SAID_LEADS = frozenset("is 's are was were no any slight slightly some a bit of nothing starting to not looks feels and or badly very quite little has neither been getting completely well lightly either its it one".split())  # fmt: skip
 _SAID_ENDS = frozenset(". , ; and but so on in at by from to with or round near though above below along across behind where now needs wants inside".split()) | {""}  # fmt: skip
@@ -49,7 +49,8 @@ def from_sound(norms: Sequence[str], known: dict[str, list[Mention]], done: set[
     taken = set(done)
     parts = {i for f in ("part", "shared") for m in known.get(f, ()) for i in range(m.start, m.end)}
     said = {i for f in ("condition", "action") for m in known.get(f, ()) for i in range(m.start, m.end)}
-    other = {i for ms in known.values() for m in ms for i in range(m.start, m.end)} - parts - said
+    fixed = ("place", "unit", "quantity", "cue:wants", "cue:deny", "cue:correct", "cue:hedge", "cue:unseen", "cue:idle.teach")
+    other = {i for f in fixed for m in known.get(f, ()) for i in range(m.start, m.end)} - parts - said
     other |= {i for i, n in enumerate(norms) if n in _clock_words()}
     for swap in _by_sound(norms, _Scene(parts, said, other | taken, stops)):
         if taken.isdisjoint(range(swap.start, swap.end)):
@@ -136,10 +137,23 @@ def _by_sound(norms: Sequence[str], scene: _Scene) -> Iterable[Swap]:
                 continue
             plain = all(n not in scene.stops for n in norms[at:end])
             best = _closest("".join(norms[at:end]), role, plain)
+            if role == "part":
+                best = min((b for b in (best, *_compounds(norms, at, end, scene, plain)) if b), default=None)
             if best:
                 candidates.append((best[0], -width, Swap(at, end, best[1])))
     candidates.sort(key=lambda c: (c[0], c[1], c[2].start))
     return [c[2] for c in candidates]
+
+
+def _compounds(norms: Sequence[str], start: int, end: int, scene: _Scene, plain: bool) -> Iterable[tuple[float, tuple[str, ...]]]:
+    """A window read together with the known part word beside it: "hair | filter", "forks | teals"."""
+    for known, words in ((start - 1, norms[start - 1 : end]), (end, norms[start : end + 1])):
+        if known not in scene.parts or known < 0:
+            continue
+        found = _closest("".join(words), "part", plain)
+        edge = 0 if known < start else -1
+        if found and len(found[1]) > 1 and found[1][edge].rstrip("s") == norms[known].rstrip("s"):
+            yield found[0], found[1][1:] if edge == 0 else found[1][:-1]
 
 
 def _is_odd(norms: Sequence[str], start: int, end: int, scene: _Scene) -> bool:
@@ -226,13 +240,13 @@ def _closest(printed: str, role: str, plain: bool) -> tuple[float, tuple[str, ..
     for sound in {s for key in _keys(code) for s in index.get(key, ())}:
         distance = _distance(code, sound.code) / max(len(code), len(sound.code))
         spelled = _spelled(printed, "".join(sound.words))
-        if not plain and distance > 0:
+        if not plain and distance > (0.1 if len(code) >= 5 else 0):
             continue
         if distance > (_NEAR if len(code) >= 4 else _CLOSE if len(code) == 3 else 0.01):
             continue
         if role == "condition" and distance > 0 and (distance > 0.1 or spelled < 0.85):
             continue
-        if spelled < (0.78 if distance > 0 else 0.72 if len(code) < 3 else 0.6):
+        if spelled < (0.78 if distance > 0 else 0.68 if len(code) < 3 else 0.6):
             continue
         score = distance + (1 - spelled) / 3
         if best is None or score < best[0]:
