@@ -1,6 +1,8 @@
 """``python -m witnessmark`` is the ``witnessmark`` command."""
 
+import sys
+
 from witnessmark.cli import main
 
 if __name__ == "__main__":
-    main()
+    sys.exit(main())

@@ -93,12 +93,22 @@ def faults_of_knowledge() -> Iterator[KnowledgeError]:
 
 
 def _loaders() -> tuple[Callable[[], object], ...]:
-    from witnessmark.knowledge import cards, identity, lexicon, limits, plain, speech, vocabulary
+    from witnessmark.knowledge import (
+        cards,
+        identity,
+        lexicon,
+        limits,
+        misheard,
+        plain,
+        speech,
+        vocabulary,
+    )
 
     return (
         vocabulary.vocabulary,
         lexicon.lexicon,
         identity.identity,
+        misheard.misheard,
         plain.plain_words,
         speech.speech,
         limits.limit_rows,

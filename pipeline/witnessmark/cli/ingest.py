@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from witnessmark.cli.intake import take_in
-from witnessmark.cli.options import AsJson, Day, Jurisdiction, Model, Recordings, StorePath, day_of, opened
+from witnessmark.cli.options import AsJson, Day, Jurisdiction, Model, Recordings, StorePath, opened
 from witnessmark.cli.output import each, note, print_json
 
 if TYPE_CHECKING:
@@ -45,7 +45,7 @@ def ingest(
         transcriber = Transcriber(model)
 
         def work(file: Path) -> None:
-            taken = take_in(file, record, transcriber, day_of(on, file), jurisdiction, damaged=damaged)
+            taken = take_in(file, record, transcriber, on and on.date(), jurisdiction, damaged=damaged)
             rows.append({"file": str(file), **counts(taken)})
             if not as_json:
                 print(_told(rows[-1]))

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from witnessmark.cli.output import progress, warnings
+from witnessmark.cli.output import note, progress, warnings
 from witnessmark.errors import BadInputError
 
 if TYPE_CHECKING:
@@ -32,7 +32,7 @@ def take_in(
     file: Path,
     record: Store,
     transcriber: Transcriber,
-    on: date,
+    on: date | None,
     jurisdiction: str | None,
     *,
     damaged: bool = False,
@@ -44,7 +44,7 @@ def take_in(
         file: the recording.
         record: the store.
         transcriber: the speech model.
-        on: day of the inspection.
+        on: day of the inspection; the local day on which the file was written if None.
         jurisdiction: country (and state) whose limits apply.
         damaged: take in what is left of a recording that is cut off.
         stage: told of each stage as it is done.
@@ -65,7 +65,12 @@ def take_in(
     with progress(file.name) as bar:
         transcript = run.speech(sound, transcriber, str(file), bar)
     stage("transcribe", transcript)
-    return _stored(record, run.walkround(transcript, on, jurisdiction, stage), sound)
+    walkround = run.walkround(transcript, on or _written_on(file), jurisdiction, stage)
+    return _stored(record, walkround, sound)
+
+
+def _written_on(file: Path) -> date:
+    return datetime.fromtimestamp(file.stat().st_mtime).date()
 
 
 def _whole(file: Path, damaged: bool) -> Sound:
@@ -75,7 +80,9 @@ def _whole(file: Path, damaged: bool) -> Sound:
         sound = capture(file)
     if told and not damaged:
         remedy = "Copy it again, or take in what is left with --damaged."
-        raise BadInputError("is damaged, so nothing was stored.", str(file), f"({'; '.join(told)}.) {remedy}")
+        raise BadInputError(f"{'; '.join(told)}; nothing was stored.", remedy=remedy)
+    if told:
+        note("\n".join(told))
     return sound
 
 

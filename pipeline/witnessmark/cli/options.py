@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
-
-from witnessmark.errors import BadInputError
 
 if TYPE_CHECKING:
     from witnessmark.record import Store
@@ -73,17 +71,3 @@ def opened(path: Path | None) -> Store:
     from witnessmark.record import Store
 
     return Store.open(path or Store.default_path())
-
-
-def day_of(given: datetime | None, file: Path) -> date:
-    """Day of an inspection: as given, or else the local day on which the file was last written.
-
-    Raises:
-        BadInputError: there is no such file.
-    """
-    if given:
-        return given.date()
-    try:
-        return datetime.fromtimestamp(file.stat().st_mtime).date()
-    except OSError as error:
-        raise BadInputError(f"cannot be read ({error.strerror}).", str(file), "Check the name.") from error

@@ -37,12 +37,11 @@ def each(files: Sequence[Path], work: Callable[[Path], object]) -> None:
         try:
             with warnings() as told:
                 work(file)
+            if told:
+                raise BadInputError(f"{'; '.join(told)}; what is left was read.")
         except BadInputError as error:
             note(str(error))
             status = error.exit_code
-        if told:
-            note("\n".join(told))
-            status = BadInputError.exit_code
     if status:
         raise typer.Exit(status)
 
@@ -63,11 +62,11 @@ class _Keeper(logging.Handler):
 def warnings() -> Iterator[list[str]]:
     """What the stages warn of meanwhile, such as a recording whose end is missing."""
     log, keeper = logging.getLogger("witnessmark"), _Keeper()
-    log.addHandler(keeper)
+    before, log.handlers = log.handlers, [keeper]
     try:
         yield keeper.messages
     finally:
-        log.removeHandler(keeper)
+        log.handlers = before
 
 
 @contextmanager
