@@ -82,7 +82,8 @@ def _guessed_starts(talk: Talk) -> list[int]:
     )
     starts: list[int] = []
     last = 0
-    for part in talk.parts:
+    presented = [Part(i, i + 1, (i, i + 1), None, word="zone") for i in _presentations(talk)]
+    for part in sorted((*talk.parts, *presented), key=lambda p: p.start):
         if not _is_subject(talk, part):
             continue
         begin = part.start
@@ -94,6 +95,14 @@ def _guessed_starts(talk: Talk) -> list[int]:
             starts.append(begin)
             last = begin
     return starts
+
+
+def _presentations(talk: Talk) -> list[int]:
+    """Tokens where "there is" or "one nail" brings up something new."""
+    nouns = {m.start for m in talk.of("condition") if any(r.data.get("noun") for r in m.rows)}
+    there = [i for i, n in enumerate(talk.norms) if n == "there" and talk.at(i + 1) in ("is", "'s", "are") and talk.at(i - 1) not in ("but", "in", "and")]
+    counted = [n.start for n in talk.numbers if n.end in nouns and n.plain and n.value < 10]
+    return there + counted
 
 
 def _with_heading_words(talk: Talk, begin: int, last: int) -> int:
@@ -162,6 +171,8 @@ def _is_idle_cue(talk: Talk, kind: str, cue: Mention) -> bool:
         return False
     if kind == "teach" and cue.end - cue.start == 1 and talk.at(cue.start) in ("generally", "usually", "normally"):
         return talk.at(cue.end) != "good"
+    if talk.at(cue.start) == "say" and talk.at(cue.start - 1) not in (".", "", ",", "?", "!", "and", "now", "so"):
+        return False
     if kind == "teach" and talk.at(cue.start) in ("always", "never") and cue.end - cue.start == 1:
         before = talk.at(cue.start - 1)
         return before in ("you", "we", "they", "people", "i", "he", "she", "", ".", ",", "and", "one", "who")

@@ -51,6 +51,8 @@ def events_of(talk: Talk) -> list[Event]:
             continue
         add("condition", mention.start, mention.end, mention=mention)
     for measure in talk.measures:
+        if any(p.start <= measure.start < p.end for p in talk.parts):
+            continue  # "the rear one"
         if measure.role == "value" and not set(range(measure.start, measure.end)) & talk.taken:
             add("measure", measure.start, measure.end, measure=measure)
     for code in talk.codes:

@@ -30,9 +30,8 @@ def read_measure(reader: Reader, index: int, event: Event) -> None:
     if measure is None or measure.role != "value":
         return
     phase_left = _left_by_work(reader, index, event)
-    if measure.unit and measure.end < len(reader.talk.norms) and any(p.head[0] == measure.end and p.component for p in reader.talk.parts):
-        if reader.talk.at(measure.start - 1) not in _ANNOUNCES:
-            return  # "a six-volt battery": its kind and not a reading
+    if measure.unit and "-" in reader.talk.doc[measure.start : measure.end].text and any(p.head[0] == measure.end and p.component for p in reader.talk.parts):
+        return  # "a six-volt battery": its kind and not a reading
     if measure.unit is None and not phase_left and not is_figure(reader, index, event):
         return
     targets = reader.targets_for(index, event)

@@ -15,7 +15,6 @@ _DETERMINERS = frozenset(
 _ARTICLES = frozenset("the a an on at of its this that my our your to in".split())
 _NOT_BACK = frozenset("to from on off in up with together down home round and out again into for at by over".split())
 _LINKS = frozenset("is 's are was were has have had feels looks reads and or also , : - at on does did".split())
-_SIDELESS = frozenset(("tyre", "valve", "wheel", "spokes", "wheel_bearing", "chain", "engine_oil", "coolant"))
 
 
 def find_parts(talk: Talk) -> list[Part]:
@@ -46,7 +45,7 @@ def find_parts(talk: Talk) -> list[Part]:
         _place(talk, part, [*before, *after])
         if own.get("end"):
             part.ends = (own["end"],)
-        if component in _SIDELESS:
+        if component in vocabulary().sideless:
             part.sides = ()
         parts.append(part)
     zones = _zones(talk, used)
@@ -66,7 +65,7 @@ def _heads(talk: Talk) -> list[Mention]:
         for m in both
         if not (set(range(m.start, m.end)) & (talk.taken | units))
         and not any(p.start <= m.start and m.end <= p.end and p.end - p.start > m.end - m.start for p in longer)
-        and not any(c.start <= m.start and m.end <= c.end and c.end - c.start > 1 for c in talk.of("limit"))
+        and not any(c.start <= m.start and m.end <= c.end and c.end - c.start > 1 for c in (*talk.of("limit"), *talk.cues("unseen")))
         and not _is_figure_of_speech(talk, m)
     ]
 
@@ -89,13 +88,23 @@ def _usable_places(talk: Talk, heads: Sequence[Mention]) -> list[Mention]:
     out = []
     for mention in talk.of("place"):
         tokens = set(range(mention.start, mention.end))
-        if any(s.start <= mention.start <= s.end + 2 for s in talk.limits) and mention.rows[0].data["axis"] == "both":
+        if mention.rows[0].data["axis"] == "both" and _of_a_limit(talk, mention):
             continue
         if tokens & talk.taken or tokens & inside or (tokens & words and len(tokens) == 1):
             continue
         if not _is_idiom(talk, mention):
             out.append(mention)
     return out
+
+
+def _of_a_limit(talk: Talk, mention: Mention) -> bool:
+    """ "minimum 4 on both", "for both the limit is 1.6": what is both is the limit."""
+    for said in talk.limits:
+        start, end = min(said.start, mention.start), max(said.end, mention.end)
+        marks = [w for w in talk.norms[start:end] if w in (".", ",", "?", ";", "and", "but", "so")]
+        if not marks and end - start <= 14 and (mention.start >= said.start - 8 and mention.start <= said.end + 2):
+            return True
+    return False
 
 
 def _is_idiom(talk: Talk, mention: Mention) -> bool:
@@ -117,6 +126,8 @@ def _is_idiom(talk: Talk, mention: Mention) -> bool:
     if word == "front":
         return before == "in" and after == "of"
     if word == "near":
+        return True
+    if word in ("both", "all", "each") and before in ("are", "were", "is", "'re", "look", "work", "have", "feel"):
         return True
     if word == "neither" and ("nor" in [talk.at(i) for i in range(mention.end, mention.end + 6)] or after == ","):
         return True
@@ -240,7 +251,7 @@ def _bare_places(talk: Talk, places: Sequence[Mention], used: set[int]) -> list[
     for mention in places:
         if used & set(range(mention.start, mention.end)):
             continue
-        if out and _joined(talk, out[-1].end, mention.start):
+        if out and _joined(talk, out[-1].end, mention.start) and not (out[-1].word and talk.at(mention.end) in ("is", "was", "'s", "are")):
             previous = out[-1]
             extra = Part(mention.start, mention.end, (mention.start, mention.end), None)
             _place(talk, extra, [mention])

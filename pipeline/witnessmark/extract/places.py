@@ -178,6 +178,8 @@ class Whereabouts:
         components = vocabulary().components
         for target in reversed(self.spoken[-8:]):
             info = components[target.component]
+            if part.sides and target.component in vocabulary().sideless:
+                continue
             if part.ends and not info.takes_end and not any(target.component in f.values() for f in vocabulary().families):
                 continue
             return target

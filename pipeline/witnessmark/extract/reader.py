@@ -44,6 +44,8 @@ class Reader:
     def read(self) -> list[Raw]:
         """All findings, readings and actions as said."""
         for index, event in enumerate(self.events):
+            if index in self.bound and event.kind != "part":
+                continue
             if idle := self.talk.clauses[event.clause].idle:
                 if event.kind == "part" and event.part and (event.part.word == "zone" or idle == "question"):
                     self._part(index, event)
@@ -269,6 +271,10 @@ class Reader:
             targets = self.where.targets(part)
             if part.sides and info.takes_end:
                 targets = tuple(Target(t.component, anchor.target.end or t.end, t.side) for t in targets)
+        if any(t.component == component for t in targets):
+            targets = tuple(t for t in targets if t.component == component)
+        elif "both" in part.word:
+            targets = tuple(Target(component, e, None) for e in ("front", "rear")) if info.takes_end else (anchor.target,)
         kinds = {(r.condition, r.quantity, r.action): r for r in group}
         for raw in kinds.values():
             for target in dict.fromkeys(targets):
@@ -484,12 +490,18 @@ class Reader:
 
     def _after_preposition(self, index: int, event: Event) -> tuple[Target, ...]:
         """ "a crack in the sidewall", when no subject stands before it."""
-        if self._subject_here(event):
+        if self._subject_here(event) and not self._presented(event):
             return ()
         at = index
         while at + 1 < len(self.events) and self._lists_on(self.events[at], self.events[at + 1]):
             at += 1
         return self._object_after(at, reach=5)
+
+    def _presented(self, event: Event) -> bool:
+        """ "no play in the ...", "there's a crack in the ...": what follows names its part even after a subject."""
+        noun = event.mention is not None and any(r.data.get("noun") for r in event.mention.rows)
+        before = self.talk.norms[max(0, event.start - 3) : event.start]
+        return noun and bool({"no", "there", "one"} & set(before)) and not {"has", "have", "with", "had"} & set(before)
 
     def _lists_on(self, one: Event, two: Event) -> bool:
         if two.kind != "condition":
@@ -508,9 +520,15 @@ class Reader:
         between = [self.talk.at(i) for i in range(event.end, later.part.head[0])]
         if not any(w in _INTO for w in between[:4]) or "," in between:
             return ()
-        if later.part.component is None:
+        if later.part.component is None or self._controls_focus(later.part):
             return ()
         return self._take(index + 1)
+
+    def _controls_focus(self, part: Part) -> bool:
+        """Whether a part is a control of the lamp spoken of."""
+        lamp = self.where.focus[0].component if self.where.focus else ""
+        table = vocabulary().worked_by.get(lamp, {})
+        return any(c in table for c in self._controls(part))
 
     def _object_of(self, index: int, reach: int) -> tuple[Target, ...]:
         """Targets of the part that a verb takes: "could not see the rear pads"."""

@@ -32,9 +32,10 @@ def repair(reader: Reader, index: int, event: Event) -> None:
         return
     if not last:
         return
-    strong = any(reader.talk.at(i) in _STRONG for i in range(event.start, event.end))
-    if strong and later.kind == "condition" and any(r.quantity for r in last):
-        later = _figure_soon(reader, index, event) or later
+    strong = any(reader.talk.at(i) in _STRONG for i in range(event.start, _chain_end(reader, index)))
+    if later.kind == "condition" and last[-1].quantity and (figure := _figure_soon(reader, index, event, strong)):
+        reader.bound.update(range(index + 1, reader.events.index(figure)))
+        later = figure
     if later.kind == "measure" and later.measure:
         _replace_figure(reader, index, later, last)
     elif later.kind == "code" and later.code:
@@ -45,6 +46,16 @@ def repair(reader: Reader, index: int, event: Event) -> None:
         _replace_condition(reader, later, last, strong)
     elif later.kind == "part" and later.part:
         _replace_part(reader, later, last, strong)
+
+
+def _chain_end(reader: Reader, index: int) -> int:
+    """Where a run of correction cues ends: "no, wait, scratch that"."""
+    end = reader.events[index].end
+    for later in reader.events[index + 1 :]:
+        if later.kind != "correct" or later.start - end > 3:
+            break
+        end = later.end
+    return end
 
 
 def _next(reader: Reader, index: int, event: Event) -> Event | None:
@@ -75,12 +86,13 @@ def _replace_subject(reader: Reader, index: int, later: Event) -> None:
         reader.where.targets(part)
 
 
-def _figure_soon(reader: Reader, index: int, event: Event) -> Event | None:
+def _figure_soon(reader: Reader, index: int, event: Event, strong: bool) -> Event | None:
     """ "..., I tell a lie, I had the gauge skewed, that's 2.5": the figure that an aside is about."""
+    leads = ("'s", "is", "it", ",", ".") if strong else (".",)
     for later in reader.events[index + 1 :]:
         if later.start - event.end > _REACH or (later.kind == "part" and later.part and later.part.component):
             return None
-        if later.kind == "measure" and reader.talk.at(later.start - 1) in ("'s", "is", "it", ","):
+        if later.kind == "measure" and reader.talk.at(later.start - 1) in leads:
             return later
     return None
 

@@ -41,6 +41,8 @@ class Vocabulary(NamedTuple):
     """quantity → component it belongs to when the part spoken of cannot have it."""
     worked_by: dict[str, dict[str, tuple[str, str]]]
     """lamp → control → component and end that a remark about both is of."""
+    sideless: frozenset[str]
+    """Parts of which a side that is said is never of the part itself."""
     high_limits: frozenset[str]
     """Quantities of which a bare "limit" is the highest allowed."""
 
@@ -69,5 +71,6 @@ def vocabulary() -> Vocabulary:
         tuple(raw["families"]),
         dict(raw["home"]),
         {lamp: {c: (k, e) for c, (k, e) in rows.items()} for lamp, rows in raw["worked_by"].items()},
+        frozenset(raw["sideless"]),
         frozenset(raw["high_limits"]),
     )
