@@ -1,0 +1,94 @@
+"""faster-whisper, held to what a walkround needs. Importing this file is slow; do it late."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from faster_whisper import WhisperModel
+from faster_whisper.tokenizer import Tokenizer
+from numpy.typing import NDArray
+
+from witnessmark.knowledge.speech import Speech
+from witnessmark.transcribe.guards import Segment
+from witnessmark.transcribe.words import Piece, join
+
+
+class Engine(WhisperModel):  # type: ignore[misc]  # faster-whisper is untyped
+    """A Whisper model on the CPU, in English, that times numbers token by token."""
+
+    def __init__(self, model: Path | str, threads: int | None) -> None:
+        super().__init__(
+            str(model), device="cpu", compute_type="int8", cpu_threads=threads or os.cpu_count() or 1
+        )
+        self.tokens = Tokenizer(
+            self.hf_tokenizer, self.model.is_multilingual, task="transcribe", language="en"
+        )
+
+    def count_tokens(self, text: str) -> int:
+        """Tokens that a text takes up in a prompt."""
+        return len(self.tokens.encode(f" {text}"))
+
+    def decode(
+        self, samples: NDArray[np.float32], prompt: str, speech: Speech
+    ) -> tuple[Iterator[Segment], float]:
+        """Decode sound, segment by segment as they are taken.
+
+        Args:
+            samples: mono, 16 kHz, shape (n,).
+            prompt: given with each window of 30 seconds; it must fit the engine's limit.
+            speech: settings.
+
+        Returns:
+            The segments, and the seconds in which the voice detector heard speech.
+        """
+        segments, info = self.transcribe(
+            samples,
+            language="en",
+            beam_size=speech.decode.beam,
+            temperature=list(speech.decode.temperatures),
+            condition_on_previous_text=False,  # else one invention begets the next
+            hotwords=prompt or None,  # unlike initial_prompt, given with every window
+            word_timestamps=True,
+            prepend_punctuations="",  # words are put together by `join`
+            append_punctuations="",
+            vad_filter=True,
+            vad_parameters=speech.voice.model_dump(),
+        )
+        return map(_segment, segments), info.duration_after_vad
+
+    def find_alignment(self, tokenizer: Any, *args: Any, **options: Any) -> list[dict[str, Any]]:
+        """Word times; of a word with digits each token apart, so that one doubtful digit shows."""
+        aligned: list[dict[str, Any]] = super().find_alignment(_DigitTokens(tokenizer), *args, **options)
+        return aligned
+
+
+class _DigitTokens:
+    """A tokenizer that keeps the tokens of words with digits apart.
+
+    faster-whisper gives a word the mean probability of its tokens, which hides one doubtful digit.
+    """
+
+    def __init__(self, tokenizer: Tokenizer) -> None:
+        self._tokenizer = tokenizer
+        self.sot_sequence, self.eot = tokenizer.sot_sequence, tokenizer.eot
+
+    def split_to_word_tokens(self, tokens: list[int]) -> tuple[list[str], list[list[int]]]:
+        texts: list[str] = []
+        groups: list[list[int]] = []
+        for text, group in zip(*self._tokenizer.split_to_word_tokens(tokens), strict=True):
+            if any(c.isdigit() for c in text):
+                apart = self._tokenizer.split_tokens_on_unicode(group)
+            else:
+                apart = [text], [group]
+            texts += apart[0]
+            groups += apart[1]
+        return texts, groups
+
+
+def _segment(segment: Any) -> Segment:
+    pieces = (Piece(w.word, float(w.start), float(w.end), float(w.probability)) for w in segment.words or ())
+    return Segment(tuple(join(pieces)), segment.avg_logprob, segment.no_speech_prob)

@@ -1,0 +1,101 @@
+"""Turns sound into a transcript."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from witnessmark.errors import SpeechModelError
+from witnessmark.knowledge.speech import speech
+from witnessmark.transcribe import weights
+from witnessmark.transcribe.guards import Segment, believable
+from witnessmark.transcribe.prompt import vocabulary_prompt
+from witnessmark.transcribe.words import lay_out
+from witnessmark.types import Sound, Transcript
+
+if TYPE_CHECKING:
+    from witnessmark.transcribe.engine import Engine
+
+Progress = Callable[[float, float], None]
+"""Called with the seconds of sound done and the seconds in all."""
+
+
+class Transcriber:
+    """A speech model, loaded at first use; keep one for all recordings.
+
+    Args:
+        model: a name in ``models/speech.toml``, a folder, or a name that faster-whisper can fetch; the
+            default of ``models/speech.toml`` when None.
+        cache: folder for joined weights; the user's cache folder when None.
+        threads: CPU threads; one for each core when None.
+    """
+
+    def __init__(
+        self, model: str | Path | None = None, cache: Path | None = None, threads: int | None = None
+    ) -> None:
+        self.model = str(model or speech().default.name)
+        self._cache, self._threads = cache, threads
+
+    def transcribe(
+        self, sound: Sound, prompt: str | None = None, progress: Progress | None = None
+    ) -> Transcript:
+        """Print what is said, in English. The same sound gives the same transcript.
+
+        Args:
+            sound: the recording.
+            prompt: terms to expect, separated by commas; those of ``models/speech.toml`` when None, none
+                when empty. Terms that do not fit the engine's limit are left off at the end.
+            progress: called at least once, at the end.
+
+        Returns:
+            The transcript; empty where nobody speaks.
+
+        Raises:
+            SpeechModelError: when the weights are missing, altered or cannot be loaded.
+        """
+        total = sound.recording.duration
+        report = progress or (lambda done, total: None)
+        segments: Iterable[Segment] = ()
+        heard, listing = 0.0, ""
+        if sound.samples.any():
+            listing = self._prompt(prompt)
+            segments, heard = self._engine.decode(sound.samples, listing, speech())
+        words = believable(_watched(segments, report, total), listing, speech())
+        text, placed = lay_out(words)
+        report(total, total)
+        return Transcript(
+            recording=sound.recording, text=text, words=placed, model=self._name, speech_seconds=heard
+        )
+
+    @property
+    def _name(self) -> str:
+        """What a transcript says of its model: no folder of this computer."""
+        return Path(self.model).name if Path(self.model).is_dir() else self.model
+
+    def _prompt(self, prompt: str | None) -> str:
+        terms = speech().prompt if prompt is None else prompt.rstrip(". ").split(",")
+        return vocabulary_prompt(terms, self._engine.count_tokens, speech().decode.prompt_tokens)
+
+    @cached_property
+    def _engine(self) -> Engine:
+        folder = weights.ensure(self.model, self._cache)
+        from witnessmark.transcribe.engine import Engine
+
+        try:
+            return Engine(folder, self._threads)
+        except Exception as error:  # of four libraries and as many networks
+            raise SpeechModelError(
+                f"the speech model could not be loaded ({error}).",
+                self.model,
+                f"Use {speech().default.name!r} ({speech().default.install}), or give a folder that holds a "
+                "CTranslate2 Whisper model.",
+            ) from error
+
+
+def _watched(segments: Iterable[Segment], report: Progress, total: float) -> Iterator[Segment]:
+    for segment in segments:
+        if segment.words:
+            report(min(segment.words[-1].end, total), total)
+        yield segment
