@@ -14,7 +14,7 @@ from witnessmark.extract.talk import Clause, Part, Talk
 STRONG = frozenset((".", "?", "!", ";", "\n"))
 WEAK = frozenset((",", ":", "-", "–", "—", "...", "(", ")", "but", "and", "so", "then", "because", "though", "although", "while", "which", "except"))  # fmt: skip
 _OPENERS = frozenset("now and but so then right next okay ok the moving on to onto over up starting at with down well um uh er there's anyway back".split())  # fmt: skip
-_GOVERNORS = frozenset("in on of at from to with for behind under near by around inside into onto over between against off without no not any see check replace some and or nor across along through new another than".split())  # fmt: skip
+_GOVERNORS = frozenset("round above below along past beside outside in on of at from to with for behind under near by around inside into onto over between against off without no not any see check replace some and or nor across along through new another than".split())  # fmt: skip
 _IDLE_ORDER = ("if", "teach", "claim", "past", "plan")
 
 
@@ -27,6 +27,7 @@ def find_clauses(talk: Talk) -> list[Clause]:
         strong |= set(_guessed_starts(talk))
     clauses = _split_at_ifs(talk, _cut(talk, strong))
     _mark_idle(talk, clauses)
+    _mark_generic(talk, clauses)
     return clauses
 
 
@@ -157,6 +158,19 @@ def _mark_idle(talk: Talk, clauses: list[Clause]) -> None:
         end = next((i for i in range(clause.start, len(talk.norms)) if talk.norms[i] in STRONG), None)
         if talk.punctuated and end is not None and talk.norms[end] == "?" and not clause.idle:
             clause.idle = "question"
+
+
+def _mark_generic(talk: Talk, clauses: list[Clause]) -> None:
+    """ "A healthy one sits high", "a stuck piston, yes": any such part and not this one."""
+    adjectives = {m.start: m for m in talk.of("condition") if not any(r.data.get("noun") for r in m.rows)}
+    heads = {p.head[0] for p in talk.parts if p.component}
+    for clause in clauses:
+        at = clause.start
+        while talk.at(at) in ("and", "so", "but", "now", "well", ","):
+            at += 1
+        mention = adjectives.get(at + 1)
+        if clause.opener == "." and talk.at(at) in ("a", "an") and mention and (mention.end in heads or talk.at(mention.end) == "one"):
+            clause.idle = clause.idle or "teach"
 
 
 def _agreed(talk: Talk, clauses: list[Clause], cue: Mention) -> bool:

@@ -144,7 +144,7 @@ def _named_quantity(reader: Reader, event: Event, family: str | None, measure: M
     talk = reader.talk
     sentence = talk.clauses[event.clause].sentence
     fits = [m for m in talk.of("quantity") if m.id in _NUMERIC and _can_be(m.id, family, measure, reader)]
-    after = [m for m in fits if 0 <= m.start - event.end <= 2 and all(talk.at(i) in ("of", "the", "in", "on") for i in range(event.end, m.start))]
+    after = [m for m in fits if 0 <= m.start - event.end <= 2 and all(talk.at(i) in ("of", "the", "in", "on") for i in range(event.end, m.start)) and talk.at(m.end) not in ("is", "was", "'s", "are", ":", "at")]
     before = [m for m in fits if m.end <= event.start and _sentence(reader, m.start) == sentence]
     last_figure = max((m.end for m in talk.measures if m.end <= event.start and m.role == "value" and _sentence(reader, m.start) == sentence), default=-1)
     close = [m for m in before if m.start >= last_figure]
@@ -267,6 +267,8 @@ def read_code(reader: Reader, index: int, event: Event) -> None:
             takes_end = vocabulary().components[home].takes_end
             end = reader.where.local or reader.where.heading if takes_end else None
             targets = (earlier,) if earlier and (not end or earlier.end == end) else (Target(home, end),)
+    if code.quantity == "fault_code":
+        reader.where.focus = targets
     for target in targets:
         raw = Raw(target, reader._evidence_start(event), event.end, event.clause, quantity=code.quantity, value=code.value)
         raw.why, raw.doubts = [f"quantity:{code.quantity}"], list(code.doubts)

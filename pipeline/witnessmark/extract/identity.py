@@ -192,7 +192,7 @@ def _corrected(talk: Talk, at: int) -> tuple[_Spelled, str] | None:
 def _unannounced(talk: Talk) -> tuple[_Spelled, str] | None:
     """Two or more spelling words with digits near the start, without "registration" before them."""
     for at in range(min(60, len(talk.norms))):
-        if talk.norms[at] in identity().letters or talk.norms[at].isdigit():
+        if talk.norms[at] in identity().letters or talk.norms[at].isdigit() or talk.norms[at] in ONES:
             spelled = _spell(talk, at)
             words = [w for w in talk.norms[at : spelled.end] if w in identity().letters] if spelled else []
             if spelled and len(words) >= 2 and _is_mark(spelled):

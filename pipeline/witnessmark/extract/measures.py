@@ -38,7 +38,7 @@ def find_measures(talk: Talk) -> list[Measure]:
         if unit:
             measure.unit, measure.end = unit.id, unit.end
             at = _and_a_half(talk, measure, numbers, at)
-        elif number.fraction == 2 and _unit_before_half(talk, number, units):
+        elif number.fraction and number.value < 1 and _unit_before_half(talk, number, units):
             _one_and_a_half(talk, measure, number, units)
         elif number.fraction in (16, 32, 64):
             measure.unit = "in"
@@ -47,7 +47,7 @@ def find_measures(talk: Talk) -> list[Measure]:
         else:
             found.append(measure)
         at += 1
-    return found
+    return in_order([*found, *_lone_units(talk, units, {i for m in found for i in range(m.start, m.end)})])
 
 
 def _split_runs(numbers: list[Number]) -> list[Number]:
@@ -83,6 +83,18 @@ def _and_a_half(talk: Talk, measure: Measure, numbers: list[Number], at: int) ->
             measure.end = following.end
             return at + 1
     return at
+
+
+def _lone_units(talk: Talk, units: dict[int, Mention], taken: set[int]) -> list[Measure]:
+    """ "an inch", "a mil": one of a unit of length."""
+    out = []
+    for unit in units.values():
+        alone = unit.id in ("mm", "in") and talk.at(unit.start - 1) in ("a", "an") and unit.start not in taken
+        fraction = talk.at(unit.end) == "and" and talk.at(unit.end + 1) in ("a", "half", "three", "one", "five", "seven")
+        if alone and not fraction and talk.at(unit.start - 2) not in ("half", "of", "quarter", "eighth", "tenth", "sixteenth"):
+            number = Number(unit.start - 1, unit.end, 1.0, (1.0,), "1", ends=(unit.end,))
+            out.append(Measure(unit.start - 1, unit.end, number, 1.0, unit.id))
+    return out
 
 
 def _unit_before_half(talk: Talk, number: Number, units: dict[int, Mention]) -> Mention | None:
@@ -174,7 +186,7 @@ def _is_limit_word(talk: Talk, word: str) -> bool:
 
 
 def _figure_before(talk: Talk, cue: Mention) -> Measure | None:
-    if cue.id not in ("low", "high", "bare"):
+    if cue.id not in ("low", "high", "bare") and talk.at(cue.start) not in ("in", "by", "per", "from"):
         return None
     end = cue.start
     while talk.at(end - 1) in _BEFORE_CUE:

@@ -107,7 +107,7 @@ def _number(norms: Sequence[str], at: int) -> Number | None:
 def _is_item(norms: Sequence[str], at: int) -> bool:
     """ "Point three, brakes": a numbered item and not a decimal."""
     alone = _at(norms, at - 1) in ("", ".", "the", "at", "\n") and _at(norms, at + 2) in (",", ".", ":")
-    return alone or _at(norms, at - 1) in ("at", "the")
+    return alone or _at(norms, at - 1) == "the"
 
 
 def _run_on(norms: Sequence[str], at: int, value: float, end: int, digits: str, decimal: bool) -> Number:

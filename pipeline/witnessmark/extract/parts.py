@@ -41,6 +41,7 @@ def find_parts(talk: Talk) -> list[Part]:
         used.update(range(start, end))
         part = Part(start, end, (head.start, head.end), component, rule=head.rows[0].name)
         part.plural = _is_plural(talk, head)
+        part.pointed = talk.at(start) in ("that", "this", "those", "these", "its")
         own = head.rows[0].data
         _place(talk, part, [*before, *after])
         if own.get("end"):
@@ -169,7 +170,9 @@ def _left(talk: Talk, head: Mention, by_token: dict[int, Mention], used: set[int
     at, found = head.start, []
     while at > 0 and at - 1 not in used:
         previous = by_token.get(at - 1)
-        if previous and (talk.at(previous.end - 1) in ("one", "ones", "them") or previous.id in [f.id for f in found]):
+        if previous and previous.id == "same":
+            break
+        if previous and (talk.at(previous.end - 1) in ("one", "ones", "them") or _second_place(talk, previous, found, at)):
             break
         if talk.at(at - 1) in ("these", "those", "them", "both") and not _is_plural(talk, head) and not previous:
             break
@@ -185,6 +188,13 @@ def _left(talk: Talk, head: Mention, by_token: dict[int, Mention], used: set[int
         else:
             break
     return at, found[::-1]
+
+
+def _second_place(talk: Talk, place: Mention, found: list[Mention], at: int) -> bool:
+    """Whether a place word belongs to what stands before: "thirty-six rear | front pads"."""
+    axis = place.rows[0].data["axis"]
+    same = [f for f in found if f.rows[0].data["axis"] == axis and axis in ("end", "side")]
+    return bool(same) and talk.at(at) not in ("and", "or", "nor")
 
 
 def _right(
@@ -264,6 +274,7 @@ def _bare_places(talk: Talk, places: Sequence[Mention], used: set[int]) -> list[
         start = mention.start - 1 if talk.at(mention.start - 1) in ("the", "its") else mention.start
         end = mention.end + 1 if talk.at(mention.end) in ("one", "ones", "side", "pair") else mention.end
         part = Part(start, end, (mention.start, mention.end), None, rule=f"place:{mention.id}")
+        part.plural = talk.at(end - 1) in ("ones", "fronts", "rears", "lefts", "rights")
         _place(talk, part, [mention])
         out.append(part)
     return out

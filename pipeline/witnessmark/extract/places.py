@@ -47,7 +47,7 @@ class Whereabouts:
         """The parts that a phrase means; the focus moves to them."""
         if part.component is None:
             found = self._elliptic(part)
-        elif same_sentence and self._is_again(part):
+        elif (same_sentence or part.pointed) and self._is_again(part):
             found = self.focus
         else:
             found = self._named(part, part.component)
@@ -164,6 +164,8 @@ class Whereabouts:
         if "both" in part.word and not part.ends and not part.sides:
             return self._both(last)
         info = vocabulary().components[component]
+        if info.placing == "corner" and part.plural and not part.ends:
+            return tuple(Target(component, e, s) for e in _BOTH_ENDS for s in part.sides)
         ends: tuple[End | None, ...] = part.ends or (last.end,)
         sides: tuple[Side | None, ...] = part.sides or ((last.side,) if info.placing == "corner" and part.ends else (None,))
         if not info.takes_end:

@@ -47,7 +47,7 @@ class Reader:
             if index in self.bound and event.kind != "part":
                 continue
             if idle := self.talk.clauses[event.clause].idle:
-                if event.kind == "part" and event.part and (event.part.word == "zone" or idle == "question"):
+                if event.kind == "part" and event.part and (event.part.word == "zone" or idle in ("question", "past", "claim")):
                     self._part(index, event)
                 continue
             if event.kind == "part":
@@ -271,6 +271,10 @@ class Reader:
             targets = self.where.targets(part)
             if part.sides and info.takes_end:
                 targets = tuple(Target(t.component, anchor.target.end or t.end, t.side) for t in targets)
+        if not any(t.component == component for t in targets) and "both" not in part.word:
+            for raw in group:
+                raw.dropped = False
+            return
         if any(t.component == component for t in targets):
             targets = tuple(t for t in targets if t.component == component)
         elif "both" in part.word:
@@ -302,6 +306,7 @@ class Reader:
     def _same(self, index: int, part: Part) -> None:
         """ "same on the other side", "ditto rear"."""
         live = [r for r in self.raws if not r.dropped and r.action is None]
+        self.open_list = False
         if not live:
             return
         source = live[-1].target
@@ -326,7 +331,7 @@ class Reader:
 
     def _condition(self, index: int, event: Event) -> None:
         mention = event.mention
-        good_for = self.talk.at(event.start - 1) in ("a", "some", "another") and mention is not None and mention.id == "sound"
+        good_for = self.talk.at(event.start - 1) in ("a", "some", "another", "the") and self.talk.at(event.end).isalpha() and mention is not None and mention.id == "sound"
         if mention is None or good_for or self._is_nod(event) or work.is_wished(self, index, event):
             return
         targets = self.targets_for(index, event)
@@ -482,7 +487,7 @@ class Reader:
             return ()
         clause = self.talk.clauses[event.clause]
         before = self.talk.norms[clause.start : event.start]
-        if self._subject_here(event) and (set(before) & _BE):
+        if self._subject_here(event) and (set(before) & _BE or (self.open_list and "," not in before)):
             return ()
         if event.mention and not any(fitting_row(event.mention.rows, later.part.component) for _ in (0,)):
             return ()
@@ -563,7 +568,7 @@ class Reader:
         event = self.events[index]
         assert event.part is not None
         self.bound.add(index)
-        targets = self.where.targets(event.part)
+        targets = self.where.targets(event.part, same_sentence=True)
         self.subject_at, self.subject_clause, self.open_list = event.start, event.clause, False
         return targets
 

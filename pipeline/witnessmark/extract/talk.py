@@ -41,6 +41,8 @@ class Part:
     word: str = ""
     """How it was relative: "other", "others", "both", "same" or empty."""
     rule: str = ""
+    pointed: bool = False
+    """Whether "that", "this" or the like begins it."""
 
 
 @dataclass(slots=True)

@@ -21,6 +21,8 @@ def read_action(reader: Reader, index: int, event: Event) -> None:
     mention = event.mention
     if mention is None:
         return
+    if any(e.kind == "unseen" and e.start <= event.start and event.start - e.end <= 1 for e in reader.events[max(0, index - 2) : index + 1]):
+        return
     if mention.rows[0].family == "cue":
         _emit(reader, event, reader.where.focus, "replace", "wanted", implies_worn=False)
         return
@@ -74,6 +76,8 @@ def _wish(reader: Reader, event: Event) -> str:
         room = 4 if loose else 2
         plain = [w for w in between if w not in _SOFT]
         named = any(cue.end <= p.start < event.start for p in talk.parts)
+        if any(cue.end <= m.start < event.start for m in talk.measures):
+            continue
         if same and (len(plain) <= (room if named else 1)) and not _other_work(reader, cue.end, event.start) and _really(reader, words, event):
             return words
     for cue in reversed(talk.cues("wants")):
@@ -122,6 +126,8 @@ def _clause_sentence(reader: Reader, token: int) -> int:
 def _ordered(reader: Reader, event: Event) -> bool:
     """ "it's worn out, replace it": a bare verb with an object at the start of a clause."""
     before, after = reader.talk.at(event.start - 1), reader.talk.at(event.end)
+    if event.mention and event.mention.id == "investigate":
+        return False
     return before in (",", ".", "so", "please", "and", ";", "-") and after in ("it", "them", "that", "the", "both", "those", "this", "these", "all")
 
 
