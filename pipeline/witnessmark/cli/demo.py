@@ -122,7 +122,7 @@ class _Clock:
 
     def __call__(self, stage: str, result: object) -> None:
         now = time.perf_counter()
-        print(f"  {stage:<11}{_told(stage, result):<62}{now - self.then:6.1f} s", flush=True)
+        print(f"  {stage:<11}{_told(stage, result):<70}{now - self.then:6.1f} s", flush=True)
         self.then = now
 
 
@@ -144,6 +144,9 @@ def _play(scene: Scene, record: Store, transcriber: Transcriber) -> Walkround:
     walkround = record.walkround(taken.walkround.id)
     clock("record", walkround)
     return walkround
+
+
+_DONE = {"confirm": "confirmed", "correct": "corrected", "reject": "rejected", "add": "added"}
 
 
 def _told(stage: str, result: Any) -> str:
@@ -181,7 +184,8 @@ def _queue(taken: Taken) -> str:
 
 def _decisions(made: list[Decision]) -> str:
     count = Counter(decision.kind.value for decision in made)
-    return ", ".join(f"{kind} {number}" for kind, number in count.items()) or "nothing waits"
+    told = [f"{count[kind]} {done}" for kind, done in _DONE.items() if count[kind]]
+    return f"{', '.join(told)} by {made[0].who!r}" if made else "nothing waits"
 
 
 def _record(walkround: Walkround) -> str:

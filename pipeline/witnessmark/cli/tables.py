@@ -23,7 +23,7 @@ def findings(assessment: Assessment) -> Table:
     draft = assessment.draft
     for item in sorted(draft.findings, key=lambda item: _ORDER[_grade(assessment, item)]):
         grade, verdicts = _grade(assessment, item), assessment.verdicts_of(item.key)
-        told = verdicts[0].message.partition(": ")[2] if verdicts else ""
+        told = verdicts[0].message.split(": ", 1)[-1] if verdicts else ""
         _row(
             table,
             says(item),
