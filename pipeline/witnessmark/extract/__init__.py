@@ -6,8 +6,8 @@ from collections.abc import Callable
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from witnessmark.extract.codes import after_codes, find_codes
 from witnessmark.extract.clauses import find_clauses
+from witnessmark.extract.codes import after_codes, find_codes
 from witnessmark.extract.draft import draft_of
 from witnessmark.extract.identity import read_machine
 from witnessmark.extract.lookup import Lookup
@@ -27,8 +27,14 @@ if TYPE_CHECKING:
     from spacy.tokens import Doc
 
 COMPONENTS = (
-    "talk_words", "talk_figures", "talk_machine", "talk_limits", "talk_parts", "talk_clauses", "talk_findings",
-)  # fmt: skip
+    "talk_words",
+    "talk_figures",
+    "talk_machine",
+    "talk_limits",
+    "talk_parts",
+    "talk_clauses",
+    "talk_findings",
+)
 """The components in order; each reads what those before it wrote into ``doc._.talk``."""
 
 

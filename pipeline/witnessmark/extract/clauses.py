@@ -10,11 +10,12 @@ from bisect import bisect_right
 
 from witnessmark.extract.lookup import Mention
 from witnessmark.extract.talk import Clause, Part, Talk
+from witnessmark.knowledge.grammar import words as word_set
 
 STRONG = frozenset((".", "?", "!", ";", "\n"))
-WEAK = frozenset((",", ":", "-", "–", "—", "...", "(", ")", "but", "and", "so", "then", "because", "though", "although", "while", "which", "except"))  # fmt: skip
-_OPENERS = frozenset("now and but so then right next okay ok the moving on to onto over up starting at with down well um uh er there's anyway back".split())  # fmt: skip
-_GOVERNORS = frozenset("round above below along past beside outside in on of at from to with for behind under near by around inside into onto over between against off without no not any see check replace some and or nor across along through new another than".split())  # fmt: skip
+WEAK = word_set("weak_marks")
+_OPENERS = word_set("openers")
+_GOVERNORS = word_set("governors")
 _IDLE_ORDER = ("if", "teach", "claim", "past", "plan")
 
 
@@ -31,9 +32,8 @@ def find_clauses(talk: Talk) -> list[Clause]:
     return clauses
 
 
-def clause_at(clauses: list[Clause], token: int) -> int:
-    """Index of the clause that holds a token."""
-    return max(0, bisect_right([c.start for c in clauses], token) - 1)
+def _clause_at(clauses: list[Clause], token: int) -> int:
+    return max(0, bisect_right(clauses, token, key=lambda c: c.start) - 1)
 
 
 def _cut(talk: Talk, strong: set[int]) -> list[Clause]:
@@ -69,7 +69,8 @@ def _split_at_ifs(talk: Talk, clauses: list[Clause]) -> list[Clause]:
 
 def _inside_figure(talk: Talk, at: int) -> bool:
     """Whether a mark or "and" is inside a number, a code or the machine's identity."""
-    return at in talk.taken or any(s.start < at < s.end for s in (*talk.measures, *talk.codes))
+    spans = [(s.start, s.end) for s in talk.measures] + [(c.start, c.end) for c in talk.codes]
+    return at in talk.taken or any(start < at < end for start, end in spans)
 
 
 def _guessed_starts(talk: Talk) -> list[int]:
@@ -78,7 +79,7 @@ def _guessed_starts(talk: Talk) -> list[int]:
         [m.start for m in (*talk.of("condition"), *talk.of("action"), *talk.cues("unseen"))]
         + [m.start for m in talk.measures]
         + [c.start for c in talk.codes]
-        + [i for i in talk.taken]
+        + list(talk.taken)
         + [m.start for kind in _IDLE_ORDER for m in talk.cues(f"idle.{kind}")]
     )
     starts: list[int] = []
@@ -88,7 +89,11 @@ def _guessed_starts(talk: Talk) -> list[int]:
         if not _is_subject(talk, part):
             continue
         begin = part.start
-        while begin > last and talk.at(begin - 1) in _OPENERS and talk.at(begin - 1) not in ("to", "at", "on", "the", "up", "over", "onto", "with", "back") :
+        while (
+            begin > last
+            and talk.at(begin - 1) in _OPENERS
+            and talk.at(begin - 1) not in ("to", "at", "on", "the", "up", "over", "onto", "with", "back")
+        ):
             begin -= 1
         begin = _with_heading_words(talk, begin, last)
         said = any(last <= p < begin for p in predicates)
@@ -101,7 +106,13 @@ def _guessed_starts(talk: Talk) -> list[int]:
 def _presentations(talk: Talk) -> list[int]:
     """Tokens where "there is" or "one nail" brings up something new."""
     nouns = {m.start for m in talk.of("condition") if any(r.data.get("noun") for r in m.rows)}
-    there = [i for i, n in enumerate(talk.norms) if n == "there" and talk.at(i + 1) in ("is", "'s", "are") and talk.at(i - 1) not in ("but", "in", "and")]
+    there = [
+        i
+        for i, n in enumerate(talk.norms)
+        if n == "there"
+        and talk.at(i + 1) in ("is", "'s", "are")
+        and talk.at(i - 1) not in ("but", "in", "and")
+    ]
     counted = [n.start for n in talk.numbers if n.end in nouns and n.plain and n.value < 10]
     return there + counted
 
@@ -109,7 +120,24 @@ def _presentations(talk: Talk) -> list[int]:
 def _with_heading_words(talk: Talk, begin: int, last: int) -> int:
     """ "moving to the back wheel": the words that lead to a heading go with it."""
     at = begin
-    while at > last and talk.at(at - 1) in ("to", "the", "onto", "on", "at", "moving", "starting", "over", "up", "now", "back", "and", "so", "right", "then", "with"):
+    while at > last and talk.at(at - 1) in (
+        "to",
+        "the",
+        "onto",
+        "on",
+        "at",
+        "moving",
+        "starting",
+        "over",
+        "up",
+        "now",
+        "back",
+        "and",
+        "so",
+        "right",
+        "then",
+        "with",
+    ):
         at -= 1
     words = [talk.at(i) for i in range(at, begin)]
     return at if "moving" in words or "starting" in words or "now" in words or "onto" in words else begin
@@ -128,7 +156,18 @@ def _is_subject(talk: Talk, part: Part) -> bool:
 def _states(talk: Talk, start: int) -> bool:
     """Whether a verb follows the phrase that begins at a token: it is a subject after all."""
     part = next((p for p in talk.parts if p.start == start), None)
-    return part is not None and talk.at(part.end) in ("is", "'s", "are", "was", "were", "has", "have", "had", "needs", "wants")
+    return part is not None and talk.at(part.end) in (
+        "is",
+        "'s",
+        "are",
+        "was",
+        "were",
+        "has",
+        "have",
+        "had",
+        "needs",
+        "wants",
+    )
 
 
 def _governed(talk: Talk, start: int, begin: int) -> bool:
@@ -139,7 +178,11 @@ def _governed(talk: Talk, start: int, begin: int) -> bool:
     if before in _GOVERNORS:
         return before in ("of", "no", "any", "not", "and", "or", "nor", "some") or not _states(talk, start)
     done = next((m for m in talk.of("action") if m.end in (start, start - 1)), None)
-    return bool(done and done.rows[0].data["form"] in ("base", "past", "thing") and "it" not in [talk.at(i) for i in range(done.start, done.end)])
+    return bool(
+        done
+        and done.rows[0].data["form"] in ("base", "past", "thing")
+        and "it" not in [talk.at(i) for i in range(done.start, done.end)]
+    )
 
 
 def _mark_idle(talk: Talk, clauses: list[Clause]) -> None:
@@ -147,7 +190,7 @@ def _mark_idle(talk: Talk, clauses: list[Clause]) -> None:
         for cue in talk.cues(f"idle.{kind}"):
             if not _is_idle_cue(talk, kind, cue) or (kind == "claim" and _agreed(talk, clauses, cue)):
                 continue
-            at = clause_at(clauses, cue.start)
+            at = _clause_at(clauses, cue.start)
             sentence = clauses[at].sentence
             while at < len(clauses) and clauses[at].sentence == sentence:
                 if clauses[at].start > cue.start and _resumes(talk, kind, clauses[at]):
@@ -169,23 +212,48 @@ def _mark_generic(talk: Talk, clauses: list[Clause]) -> None:
         while talk.at(at) in ("and", "so", "but", "now", "well", ","):
             at += 1
         mention = adjectives.get(at + 1)
-        if clause.opener == "." and talk.at(at) in ("a", "an") and mention and (mention.end in heads or talk.at(mention.end) == "one"):
+        if (
+            clause.opener == "."
+            and talk.at(at) in ("a", "an")
+            and mention
+            and (mention.end in heads or talk.at(mention.end) == "one")
+        ):
             clause.idle = clause.idle or "teach"
 
 
 def _agreed(talk: Talk, clauses: list[Clause], cue: Mention) -> bool:
     """Whether the technician makes a customer's claim his own in the same sentence."""
-    sentence = clauses[clause_at(clauses, cue.start)].sentence
-    return any(clauses[clause_at(clauses, m.start)].sentence == sentence and m.start > cue.start for m in talk.cues("agree"))
+    sentence = clauses[_clause_at(clauses, cue.start)].sentence
+    return any(
+        clauses[_clause_at(clauses, m.start)].sentence == sentence and m.start > cue.start
+        for m in talk.cues("agree")
+    )
 
 
 def _is_idle_cue(talk: Talk, kind: str, cue: Mention) -> bool:
     """Words that only look like the cue: "always" in front of nothing, "you should be" of a figure."""
-    if kind == "teach" and talk.at(cue.end - 1) == "can" and talk.at(cue.end) in ("feel", "see", "hear", "tell"):
+    if (
+        kind == "teach"
+        and talk.at(cue.end - 1) == "can"
+        and talk.at(cue.end) in ("feel", "see", "hear", "tell")
+    ):
         return False
-    if kind == "teach" and cue.end - cue.start == 1 and talk.at(cue.start) in ("generally", "usually", "normally"):
+    if (
+        kind == "teach"
+        and cue.end - cue.start == 1
+        and talk.at(cue.start) in ("generally", "usually", "normally")
+    ):
         return talk.at(cue.end) != "good"
-    if talk.at(cue.start) == "say" and talk.at(cue.start - 1) not in (".", "", ",", "?", "!", "and", "now", "so"):
+    if talk.at(cue.start) == "say" and talk.at(cue.start - 1) not in (
+        ".",
+        "",
+        ",",
+        "?",
+        "!",
+        "and",
+        "now",
+        "so",
+    ):
         return False
     if kind == "teach" and talk.at(cue.start) in ("always", "never") and cue.end - cue.start == 1:
         before = talk.at(cue.start - 1)
@@ -199,7 +267,9 @@ def _resumes(talk: Talk, kind: str, clause: Clause) -> bool:
     if kind == "plan":
         return True
     if kind in ("past", "plan"):
-        return first in ("but", "so") or (first in (",", "and") and talk.at(clause.start + 1) in ("now", "but", "so"))
+        return first in ("but", "so") or (
+            first in (",", "and") and talk.at(clause.start + 1) in ("now", "but", "so")
+        )
     if kind == "claim":
         return any(clause.start <= m.start < clause.end for m in talk.cues("agree"))
     return False

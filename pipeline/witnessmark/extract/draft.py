@@ -70,7 +70,14 @@ def _item(talk: Talk, raw: Raw, words: tuple[Word, ...], keys: dict[str, int]) -
     if raw.quantity is not None:
         value = raw.value if isinstance(raw.value, str) else round(raw.value, 6)
         return Reading.model_validate(
-            {**common, "quantity": raw.quantity, "value": value, "unit": raw.unit, "limit": raw.limit, "phase": raw.phase}
+            {
+                **common,
+                "quantity": raw.quantity,
+                "value": value,
+                "unit": raw.unit,
+                "limit": raw.limit,
+                "phase": raw.phase,
+            }
         )
     return Action.model_validate({**common, "kind": raw.action, "status": raw.status})
 
@@ -97,13 +104,17 @@ def _heard(words: tuple[Word, ...], start: int, end: int) -> tuple[Word, ...]:
     return words[first:last]
 
 
-def _doubts(talk: Talk, raw: Raw, first: int, words: tuple[Word, ...], start: int, end: int) -> tuple[Doubt, ...]:
+def _doubts(
+    talk: Talk, raw: Raw, first: int, words: tuple[Word, ...], start: int, end: int
+) -> tuple[Doubt, ...]:
     kinds = list(raw.doubts)
     if raw.state == "unsure":
         kinds.append("hedged")
     if any(i in talk.misheard for i in range(first, raw.end)):
         kinds.append("misheard_word")
-    figure_words = [w for w in _heard(words, start, end) if raw.quantity is None or any(c.isdigit() for c in w.text)]
+    figure_words = [
+        w for w in _heard(words, start, end) if raw.quantity is None or any(c.isdigit() for c in w.text)
+    ]
     if any(w.probability < _LOW for w in figure_words):
         kinds.append("low_probability")
     order = list(DOUBTS)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from witnessmark.extract.clauses import clause_at
 from witnessmark.extract.lookup import Mention
 from witnessmark.extract.scope import denies_seeing
 from witnessmark.extract.talk import Code, Measure, Part, Talk
@@ -30,12 +29,14 @@ class Event:
 def events_of(talk: Talk) -> list[Event]:
     """Events in order. Words inside a longer event of another kind are left out."""
     found: list[Event] = []
-    figures = {i for s in (*talk.measures, *talk.codes, *talk.limits) for i in range(s.start, s.end)} | talk.taken
+    spans = [(m.start, m.end) for m in talk.measures]
+    spans += [(c.start, c.end) for c in talk.codes] + [(s.start, s.end) for s in talk.limits]
+    figures = {i for start, end in spans for i in range(start, end)} | talk.taken
     names = {i for p in talk.parts if p.component for i in range(p.head[0], p.head[1])}
     work = {i: m for m in talk.of("action") for i in range(m.start, m.end)}
 
     def add(kind: EventKind, start: int, end: int, **payload: object) -> None:
-        found.append(Event(kind, start, end, clause_at(talk.clauses, start), **payload))  # type: ignore[arg-type]
+        found.append(Event(kind, start, end, talk.clause_of(start), **payload))  # type: ignore[arg-type]
 
     for part in talk.parts:
         add("part", part.start, part.end, part=part)

@@ -8,12 +8,19 @@ from dataclasses import dataclass
 from witnessmark.extract.measures import value_for
 from witnessmark.extract.numbers import ONES
 from witnessmark.extract.talk import Measure, Talk
+from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.identity import identity
 from witnessmark.types import Doubt, Machine, Odometer
 
-_VALUES = dict(zip("ABCDEFGHJKLMNPRSTUVWXYZ", [1, 2, 3, 4, 5, 6, 7, 8, 1, 2, 3, 4, 5, 7, 9, 2, 3, 4, 5, 6, 7, 8, 9], strict=True))
+_VALUES = dict(
+    zip(
+        "ABCDEFGHJKLMNPRSTUVWXYZ",
+        [1, 2, 3, 4, 5, 6, 7, 8, 1, 2, 3, 4, 5, 7, 9, 2, 3, 4, 5, 6, 7, 8, 9],
+        strict=True,
+    )
+)
 _WEIGHTS = (8, 7, 6, 5, 4, 3, 2, 10, 0, 9, 8, 7, 6, 5, 4, 3, 2)
-_FILLERS = frozenset(("um", "uh", "er", "erm", "is", "'s", ",", "-", ":", "the", "for", "let", "me", "dash", "no", "."))
+_FILLERS = word_set("fillers")
 _MILES = ("GB", "US")
 
 
@@ -34,7 +41,12 @@ def read_machine(talk: Talk) -> Machine:
     vin = _vin(talk)
     registration = _registration(talk, doubts)
     if vin and not vin_checks(vin):
-        doubts.append(Doubt(kind="vin_check", message=f"The check digit of {vin} does not fit; on many machines outside North America it is not used."))
+        doubts.append(
+            Doubt(
+                kind="vin_check",
+                message=f"The check digit of {vin} does not fit; outside North America it is often not used.",
+            )
+        )
     odometer = _odometer(talk, doubts)
     return Machine(registration=registration, vin=vin, odometer=odometer, doubts=tuple(doubts))
 
@@ -48,7 +60,7 @@ def vin_checks(vin: str) -> bool:
 
 
 def _announced(talk: Talk, phrases: frozenset[tuple[str, ...]]) -> list[tuple[int, int]]:
-    found = []
+    found: list[tuple[int, int]] = []
     for at in range(len(talk.norms)):
         longest = max((len(p) for p in phrases if tuple(talk.norms[at : at + len(p)]) == p), default=0)
         if longest and not (found and at < found[-1][1]):
@@ -63,10 +75,9 @@ def _spell(talk: Talk, at: int) -> _Spelled | None:
     start = at
     while at < len(talk.norms):
         word, number = talk.norms[at], numbers.get(at)
-        if number and not number.decimal and number.digits and number.high is None:
-            at = number.end
-            units.append((at, number.digits))
-        elif number and number.decimal:
+        if (number and not number.decimal and number.digits and number.high is None) or (
+            number and number.decimal
+        ):
             at = number.end
             units.append((at, number.digits))
         elif word in tables.letters and not (word in ("why", "easy", "item", "love", "king") and not units):
@@ -77,9 +88,16 @@ def _spell(talk: Talk, at: int) -> _Spelled | None:
             units.append((at := at + 2, "W"))
         elif word in ("double", "triple") and (one := _one_character(talk.at(at + 1))):
             units.append((at := at + 2, one * (2 if word == "double" else 3)))
-        elif re.fullmatch(r"[a-z]", word) and not (word in tables.stops or (word in ("a", "i") and not units)):
+        elif re.fullmatch(r"[a-z]", word) and not (
+            word in tables.stops or (word in ("a", "i") and not units)
+        ):
             units.append((at := at + 1, word.upper()))
-        elif word == "k" and units and talk.at(at + 1) not in ("'s", "on", ".", "") and talk.at(at + 1) not in tables.stops:
+        elif (
+            word == "k"
+            and units
+            and talk.at(at + 1) not in ("'s", "on", ".", "")
+            and talk.at(at + 1) not in tables.stops
+        ):
             units.append((at := at + 1, "K"))
         elif re.fullmatch(r"[a-z]{2,3}", word) and talk.doc[at].text.isupper() and word not in ("psi", "abs"):
             units.append((at := at + 1, word.upper()))
@@ -107,10 +125,16 @@ def _goes_on(talk: Talk, at: int) -> bool:
         unit = talk.at(number.end)
         if any(m.start == at and m.unit in ("km", "mi") for m in talk.measures):
             return False
-        return unit not in ("miles", "mile", "kilometres", "kilometers", "km", "k", "on", "kms", "thousand") and talk.at(at - 1) != "." and number.value < 10000
+        return (
+            unit not in ("miles", "mile", "kilometres", "kilometers", "km", "k", "on", "kms", "thousand")
+            and talk.at(at - 1) != "."
+            and number.value < 10000
+        )
     if word in ("double", "triple"):
         return bool(_one_character(talk.at(at + 1)))
-    letter = re.fullmatch(r"[a-z]", word) is not None and (word not in ("a", "i") or talk.doc[at].text.isupper())
+    letter = re.fullmatch(r"[a-z]", word) is not None and (
+        word not in ("a", "i") or talk.doc[at].text.isupper()
+    )
     capitals = re.fullmatch(r"[a-z]{2,3}", word) is not None and talk.doc[at].text.isupper()
     return word in identity().letters or ((letter or capitals) and talk.at(at - 1) != ".")
 
@@ -133,7 +157,12 @@ def _registration(talk: Talk, doubts: list[Doubt]) -> str | None:
         return None
     patterns = identity().formats.get(talk.jurisdiction or "", ())
     if patterns and not any(p.fullmatch(found[1]) for p in patterns):
-        doubts.append(Doubt(kind="registration_form", message=f"{found[1]} is not in a form that registrations there have."))
+        doubts.append(
+            Doubt(
+                kind="registration_form",
+                message=f"{found[1]} is not in a form that registrations there have.",
+            )
+        )
     return found[1]
 
 
@@ -149,7 +178,7 @@ def _after(talk: Talk, at: int) -> _Spelled | None:
 
 def _is_mark(spelled: _Spelled) -> bool:
     has_digit, has_letter = any(c.isdigit() for c in spelled.text), any(c.isalpha() for c in spelled.text)
-    return has_digit and has_letter and 3 <= len(spelled.text) and len(spelled.units) > 1
+    return has_digit and has_letter and len(spelled.text) >= 3 and len(spelled.units) > 1
 
 
 def _fit(talk: Talk, spelled: _Spelled) -> tuple[_Spelled, str] | None:
@@ -167,8 +196,15 @@ def _fit(talk: Talk, spelled: _Spelled) -> tuple[_Spelled, str] | None:
 
 def _without_distance(talk: Talk, spelled: _Spelled) -> _Spelled | None:
     """Leaves off a last number that is a distance: "... kilo nineteen thousand miles"."""
-    clock = min((m.start for m in talk.measures if m.unit in ("km", "mi") and spelled.start <= m.start < spelled.end), default=None)
-    spoken = (n for n in talk.numbers if "thousand" in talk.norms[n.start : n.end] and spelled.start <= n.start < spelled.end)
+    clock = min(
+        (m.start for m in talk.measures if m.unit in ("km", "mi") and spelled.start <= m.start < spelled.end),
+        default=None,
+    )
+    spoken = (
+        n
+        for n in talk.numbers
+        if "thousand" in talk.norms[n.start : n.end] and spelled.start <= n.start < spelled.end
+    )
     clock = min((n.start for n in spoken), default=clock)
     units = tuple(u for u in spelled.units if clock is None or u[0] <= clock)
     distance = {"miles", "mile", "kilometres", "kilometers", "km", "kms", "k", "thousand"}
@@ -222,12 +258,19 @@ def _odometer(talk: Talk, doubts: list[Doubt]) -> Odometer | None:
         near = any(0 <= measure.start - end <= 4 or 0 <= start - measure.end <= 2 for start, end in announced)
         distance = measure.unit in ("km", "mi")
         value = value_for(measure, "odometer", measure.unit)
-        if (distance and value >= 100 and not _is_span(talk, measure)) or (near and measure.unit is None and value >= 500 and _whole(measure)):
+        if (distance and value >= 100 and not _is_span(talk, measure)) or (
+            near and measure.unit is None and value >= 500 and _whole(measure)
+        ):
             measure.role = "used"
             talk.taken.update(range(measure.start, measure.end))
             unit = measure.unit or ("mi" if talk.jurisdiction in _MILES else "km")
             if len(measure.number.parts) > 1:
-                doubts.append(Doubt(kind="grouped_distance", message=f"The distance was said in groups; it was read as {value:,.0f} {unit}."))
+                doubts.append(
+                    Doubt(
+                        kind="grouped_distance",
+                        message=f"The distance was said in groups; it was read as {value:,.0f} {unit}.",
+                    )
+                )
             return Odometer(value=value, unit=unit)
     return None
 
@@ -239,4 +282,7 @@ def _whole(measure: Measure) -> bool:
 def _is_span(talk: Talk, measure: Measure) -> bool:
     """ "due in 500 miles", "every 6,000 miles": a distance to go, not the clock."""
     before = [talk.at(i) for i in range(measure.start - 4, measure.start)]
-    return bool({"every", "another", "next", "last", "within", "about", "in", "after", "for", "than", "only", "over"} & set(before)) and not {"clock", "odometer", "showing", "mileage", "reads"} & set(before)
+    return bool(
+        {"every", "another", "next", "last", "within", "about", "in", "after", "for", "than", "only", "over"}
+        & set(before)
+    ) and not {"clock", "odometer", "showing", "mileage", "reads"} & set(before)

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import cache
 from typing import TYPE_CHECKING, Any
 
+from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.lexicon import Row, lexicon
 from witnessmark.knowledge.phrases import GAP, expand
 
@@ -22,7 +22,7 @@ LONGEST_OF = {
 """Families that compete for the same tokens; of overlapping phrases the longest stays. A cue competes only
 with cues of its own kind."""
 _GAP_WORDS = 4
-_GAP_STOPS = frozenset(". , ; : ? ! and but so then because needs wants is was are were to".split())
+_GAP_STOPS = word_set("gap_stops")
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,9 +89,9 @@ class Lookup:
         norms = [token.norm_ for token in doc]
         for at, norm in enumerate(norms):
             for number, phrase in self.heads.get(norm, ()):
-                end = _match_gapped(norms, at, phrase)
-                if end:
-                    self._keep(spans, number, at, end)
+                stop = _match_gapped(norms, at, phrase)
+                if stop:
+                    self._keep(spans, number, at, stop)
         idioms = {i for start, end in spans.get("cue:idiom", ()) for i in range(start, end)}
         found: dict[str, list[Mention]] = defaultdict(list)
         for kind, rows_at in spans.items():
@@ -132,16 +132,3 @@ def _match_gapped(norms: list[str], at: int, phrase: tuple[str, ...]) -> int | N
         if tuple(norms[begin : begin + len(tail)]) == tail:
             return begin + len(tail)
     return None
-
-
-@cache
-def _lookups() -> dict[int, Lookup]:
-    return {}
-
-
-def lookup_for(vocab: Vocab) -> Lookup:
-    """The compiled lexicon of a vocabulary, made once."""
-    cached = _lookups()
-    if id(vocab) not in cached:
-        cached[id(vocab)] = Lookup(vocab)
-    return cached[id(vocab)]

@@ -8,20 +8,32 @@ from dataclasses import replace
 from witnessmark.extract.lookup import Mention
 from witnessmark.extract.numbers import Number
 from witnessmark.extract.talk import LimitSaid, Measure, Talk
+from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.lexicon import lexicon
 from witnessmark.knowledge.vocabulary import vocabulary
 from witnessmark.units import convert
 
 FAMILIES = {
     "mm": "mm", "in": "mm", "thou": "mm", "kPa": "pressure", "psi": "pressure", "bar": "pressure",
-    "kgf/cm2": "pressure", "V": "volt", "A": "current", "Nm": "torque", "lbf*ft": "torque", "lbf*in": "torque",
+    "kgf/cm2": "pressure", "V": "volt", "A": "current", "Nm": "torque", "lbf*ft": "torque",
+    "lbf*in": "torque",
     "kgf*m": "torque", "km": "distance", "mi": "distance", "L": "volume", "mL": "volume", "s": "time",
-    "min": "time", "rpm": "rpm", "1/min": "rate", "%": "percent", "degC": "temperature", "degF": "temperature",
+    "min": "time", "rpm": "rpm", "1/min": "rate", "%": "percent", "degC": "temperature",
+    "degF": "temperature",
 }  # fmt: skip
 """Unit → what kind of thing it measures."""
 
-_LEADS = frozenset("is of a an 's are was were at on both about around it that says to be only just the here there being either nearly".split())  # fmt: skip
-_BEFORE_CUE = frozenset("is the 's a our".split())
+KIND_OF = {
+    "tread_depth": "mm", "thickness": "mm", "slack": "mm", "free_play": "mm", "runout": "mm", "sag": "mm",
+    "gap": "mm", "length": "mm", "pressure": "pressure", "voltage": "volt", "current": "current",
+    "temperature": "temperature", "torque": "torque", "remaining": "percent", "water_content": "percent",
+    "elongation": "percent", "idle_speed": "rpm", "flash_rate": "rate", "volume": "volume",
+    "duration": "time",
+}  # fmt: skip
+"""Quantity → what kind of thing it is, for quantities that are figures."""
+
+_LEADS = word_set("limit_leads")
+_BEFORE_CUE = frozenset(["is", "the", "'s", "a", "our"])
 
 
 def find_measures(talk: Talk) -> list[Measure]:
@@ -57,8 +69,26 @@ def _split_runs(numbers: list[Number]) -> list[Number]:
         if len(number.parts) > 1 and number.parts[-1] >= 1000 and not number.decimal:
             cut = number.ends[-2]
             first = f"{number.parts[-1]:.0f}"
-            out.append(replace(number, end=cut, parts=number.parts[:-1], digits=number.digits[: -len(first)], ends=number.ends[:-1]))
-            out.append(Number(cut, number.end, number.parts[-1], number.parts[-1:], first, ends=(number.end,), high=number.high))
+            out.append(
+                replace(
+                    number,
+                    end=cut,
+                    parts=number.parts[:-1],
+                    digits=number.digits[: -len(first)],
+                    ends=number.ends[:-1],
+                )
+            )
+            out.append(
+                Number(
+                    cut,
+                    number.end,
+                    number.parts[-1],
+                    number.parts[-1:],
+                    first,
+                    ends=(number.end,),
+                    high=number.high,
+                )
+            )
         else:
             out.append(number)
     return out
@@ -77,11 +107,11 @@ def _unit_of_fraction(talk: Talk, number: Number, units: dict[int, Mention]) -> 
 def _and_a_half(talk: Talk, measure: Measure, numbers: list[Number], at: int) -> int:
     """ "two mil and a half": the half belongs to the number before the unit."""
     following = numbers[at + 1] if at + 1 < len(numbers) else None
-    if following and following.fraction in (2, 4) and following.value < 1:
-        if talk.at(measure.end) == "and" and following.start == measure.end + 1:
-            measure.value += following.value
-            measure.end = following.end
-            return at + 1
+    joined = following and talk.at(measure.end) == "and" and following.start == measure.end + 1
+    if following and joined and following.fraction in (2, 4) and following.value < 1:
+        measure.value += following.value
+        measure.end = following.end
+        return at + 1
     return at
 
 
@@ -90,8 +120,19 @@ def _lone_units(talk: Talk, units: dict[int, Mention], taken: set[int]) -> list[
     out = []
     for unit in units.values():
         alone = unit.id in ("mm", "in") and talk.at(unit.start - 1) in ("a", "an") and unit.start not in taken
-        fraction = talk.at(unit.end) == "and" and talk.at(unit.end + 1) in ("a", "half", "three", "one", "five", "seven")
-        if alone and not fraction and talk.at(unit.start - 2) not in ("half", "of", "quarter", "eighth", "tenth", "sixteenth"):
+        fraction = talk.at(unit.end) == "and" and talk.at(unit.end + 1) in (
+            "a",
+            "half",
+            "three",
+            "one",
+            "five",
+            "seven",
+        )
+        if (
+            alone
+            and not fraction
+            and talk.at(unit.start - 2) not in ("half", "of", "quarter", "eighth", "tenth", "sixteenth")
+        ):
             number = Number(unit.start - 1, unit.end, 1.0, (1.0,), "1", ends=(unit.end,))
             out.append(Measure(unit.start - 1, unit.end, number, 1.0, unit.id))
     return out
@@ -101,7 +142,9 @@ def _unit_before_half(talk: Talk, number: Number, units: dict[int, Mention]) -> 
     """The unit of "a mil and a half", seen from the half."""
     if talk.at(number.start - 1) != "and":
         return None
-    return next((u for u in units.values() if u.end == number.start - 1 and talk.at(u.start - 1) in ("a", "an")), None)
+    return next(
+        (u for u in units.values() if u.end == number.start - 1 and talk.at(u.start - 1) in ("a", "an")), None
+    )
 
 
 def _one_and_a_half(talk: Talk, measure: Measure, number: Number, units: dict[int, Mention]) -> None:
@@ -114,7 +157,11 @@ def _continues_range(talk: Talk, low: Measure, high: Measure) -> bool:
     """ "fifteen mil to twenty mil"."""
     same = low.unit and high.unit and FAMILIES[low.unit] == FAMILIES[high.unit]
     return bool(
-        same and low.high is None and talk.at(low.end) == "to" and high.start == low.end + 1 and low.value < high.value
+        same
+        and low.high is None
+        and talk.at(low.end) == "to"
+        and high.start == low.end + 1
+        and low.value < high.value
     )
 
 
@@ -182,7 +229,19 @@ def _figure_after(talk: Talk, cue: Mention) -> Measure | None:
 
 
 def _is_limit_word(talk: Talk, word: str) -> bool:
-    return word in ("minimum", "maximum", "limit", "limits", "between", "from", "no", "more", "less", "than", "least")
+    return word in (
+        "minimum",
+        "maximum",
+        "limit",
+        "limits",
+        "between",
+        "from",
+        "no",
+        "more",
+        "less",
+        "than",
+        "least",
+    )
 
 
 def _figure_before(talk: Talk, cue: Mention) -> Measure | None:

@@ -27,7 +27,12 @@ def _observations(raws: list[Raw]) -> list[Raw]:
         earlier = kept.get(key)
         if earlier is None:
             kept[key] = raw
-        elif earlier.state == "present" and raw.state == "absent" and raw.words != earlier.words and raw.clause - earlier.clause <= 1:
+        elif (
+            earlier.state == "present"
+            and raw.state == "absent"
+            and raw.words != earlier.words
+            and raw.clause - earlier.clause <= 1
+        ):
             continue  # "low but not empty" is low
         elif earlier.state != raw.state:
             raw.said_first = raw.said_first or earlier.state
@@ -47,7 +52,13 @@ def _readings(raws: list[Raw]) -> list[Raw]:
 
 
 def _same_reading(one: Raw, two: Raw) -> bool:
-    return (one.target, one.quantity, one.phase, one.value, one.unit) == (two.target, two.quantity, two.phase, two.value, two.unit)
+    return (one.target, one.quantity, one.phase, one.value, one.unit) == (
+        two.target,
+        two.quantity,
+        two.phase,
+        two.value,
+        two.unit,
+    )
 
 
 def _actions(raws: list[Raw]) -> list[Raw]:

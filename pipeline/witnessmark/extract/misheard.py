@@ -1,7 +1,7 @@
 """Finds trade words that a recogniser printed as other words.
 
-A printed form is read as a trade word only where one is expected: as the subject of a statement that has none,
-or as what is said of a subject. What was printed stays in the text and the finding is marked. Likeness is
+A printed form is read as a trade word only where one is expected: as the subject of a statement that has
+none, or as what is said of a subject. What was printed stays in the text and the finding is marked. Likeness is
 measured on Metaphone codes (jellyfish), with sounds made alike counted as nearly the same.
 """
 
@@ -10,21 +10,22 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import cache, lru_cache
+from functools import cache
 
 from witnessmark.extract.lookup import Mention
 from witnessmark.extract.numbers import ONES, TEENS, TENS
+from witnessmark.extract.sounds import class_keys, code_of, likeness, sound_distance
+from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.identity import identity
 from witnessmark.knowledge.lexicon import Row, lexicon
 from witnessmark.knowledge.misheard import Misheard, misheard
 from witnessmark.knowledge.phrases import GAP, expand
 
-_CLASSES = {c: n for n, group in enumerate(("PBFVMW", "TD0", "KGXJ", "SZ", "NM", "RL", "HY")) for c in group}
 _CLOSE, _NEAR = 0.16, 0.26
-_PART_VERBS = frozenset("is 's are was were has have had needs need wants want looks look feels feel works work spins turns runs wobbles measures i".split())  # fmt: skip
-_PART_LEADS = frozenset(". , ; the a an my and ? ! : both front rear back left right nearside offside side near off no of in on at from new its that this first so but then".split()) | {""}  # fmt: skip
-_SAID_LEADS = frozenset("is 's are was were no any slight slightly some a bit of nothing starting to not looks feels and or badly very quite little has neither been getting completely well lightly either its it one".split())  # fmt: skip
-_SAID_ENDS = frozenset(". , ; and but so on in at by from to with or round near though above below along across behind where now needs wants inside".split()) | {""}  # fmt: skip
+_PART_VERBS = word_set("part_verbs")
+_PART_LEADS = word_set("part_leads")
+_SAID_LEADS = word_set("said_leads")
+_SAID_ENDS = word_set("said_ends")
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +37,9 @@ class Swap:
     meant: tuple[str, ...]
 
 
-def from_sound(norms: Sequence[str], known: dict[str, list[Mention]], done: set[int], stops: frozenset[str]) -> list[Swap]:
+def from_sound(
+    norms: Sequence[str], known: dict[str, list[Mention]], done: set[int], stops: frozenset[str]
+) -> list[Swap]:
     """Words that sound like what is expected there, in order, none overlapping.
 
     Args:
@@ -49,7 +52,17 @@ def from_sound(norms: Sequence[str], known: dict[str, list[Mention]], done: set[
     taken = set(done)
     parts = {i for f in ("part", "shared") for m in known.get(f, ()) for i in range(m.start, m.end)}
     said = {i for f in ("condition", "action") for m in known.get(f, ()) for i in range(m.start, m.end)}
-    fixed = ("place", "unit", "quantity", "cue:wants", "cue:deny", "cue:correct", "cue:hedge", "cue:unseen", "cue:idle.teach")
+    fixed = (
+        "place",
+        "unit",
+        "quantity",
+        "cue:wants",
+        "cue:deny",
+        "cue:correct",
+        "cue:hedge",
+        "cue:unseen",
+        "cue:idle.teach",
+    )
     other = {i for f in fixed for m in known.get(f, ()) for i in range(m.start, m.end)} - parts - said
     other |= {i for i, n in enumerate(norms) if n in _clock_words()}
     for swap in _by_sound(norms, _Scene(parts, said, other | taken, stops)):
@@ -94,7 +107,13 @@ def _stands(norms: Sequence[str], at: int, row: Misheard) -> bool:
 def _clock_words() -> frozenset[str]:
     tables = identity()
     phrases = (*tables.registration, *tables.vin, *tables.odometer)
-    return frozenset(w for p in phrases for w in p) | frozenset(tables.letters) | frozenset(ONES) | frozenset(TEENS) | frozenset(TENS)
+    return (
+        frozenset(w for p in phrases for w in p)
+        | frozenset(tables.letters)
+        | frozenset(ONES)
+        | frozenset(TEENS)
+        | frozenset(TENS)
+    )
 
 
 @cache
@@ -145,7 +164,9 @@ def _by_sound(norms: Sequence[str], scene: _Scene) -> Iterable[Swap]:
     return [c[2] for c in candidates]
 
 
-def _compounds(norms: Sequence[str], start: int, end: int, scene: _Scene, plain: bool) -> Iterable[tuple[float, tuple[str, ...]]]:
+def _compounds(
+    norms: Sequence[str], start: int, end: int, scene: _Scene, plain: bool
+) -> Iterable[tuple[float, tuple[str, ...]]]:
     """A window read together with the known part word beside it: "hair | filter", "forks | teals"."""
     for known, words in ((start - 1, norms[start - 1 : end]), (end, norms[start : end + 1])):
         if known not in scene.parts or known < 0:
@@ -172,12 +193,27 @@ def _expected(norms: Sequence[str], start: int, end: int, scene: _Scene) -> str 
     here = scene.clause(norms, start)
     named = any(i in scene.parts for i in here)
     beside = start - 1 in scene.parts
-    if (beside or (before in _PART_LEADS and not named)) and (after in _PART_VERBS or end in scene.said or end in scene.parts or after in (":", ",") and len(here) < 3):
+    if (beside or (before in _PART_LEADS and not named)) and (
+        after in _PART_VERBS
+        or end in scene.said
+        or end in scene.parts
+        or (after in (":", ",") and len(here) < 3)
+    ):
         return "part"
-    if before in ("the", "a", "this") and start > 1 and norms[start - 2] in ("on", "in", "at", "by", "of", "from", "to") and after in _SAID_ENDS:
+    if (
+        before in ("the", "a", "this")
+        and start > 1
+        and norms[start - 2] in ("on", "in", "at", "by", "of", "from", "to")
+        and after in _SAID_ENDS
+    ):
         return "part"
     judged = any(i in scene.said for i in here)
-    if before in _SAID_LEADS and after in _SAID_ENDS and not judged and (named or before in ("no", "slight", "of")):
+    if (
+        before in _SAID_LEADS
+        and after in _SAID_ENDS
+        and not judged
+        and (named or before in ("no", "slight", "of"))
+    ):
         return "condition"
     return None
 
@@ -197,9 +233,9 @@ def _sounds() -> dict[str, dict[str, list[_Sound]]]:
         if role is None or row.id == "sound":  # a guess may never call a part sound
             continue
         for words in _single_words(row, role):
-            sound = _Sound(words, _code("".join(words)))
+            sound = _Sound(words, code_of("".join(words)))
             if len(sound.code) >= 2:
-                for key in _keys(sound.code):
+                for key in class_keys(sound.code):
                     index[role][key].append(sound)
     return index
 
@@ -213,33 +249,16 @@ def _single_words(row: Row, role: str) -> Iterable[tuple[str, ...]]:
                 yield words
 
 
-@lru_cache(maxsize=65536)
-def _code(word: str) -> str:
-    import jellyfish
-
-    code = "".join(c for c in jellyfish.metaphone(word) if c.isalnum())
-    kept = code[:1] if code[:1] not in "AEIOU" else "A"
-    for letter in code[1:]:
-        if letter != kept[-1:] and letter not in "AEIOUH":
-            kept += letter
-    return kept
-
-
-def _keys(code: str) -> set[str]:
-    classes = "".join(str(_CLASSES.get(c, c)) for c in code)
-    return {classes, *(classes[:i] + classes[i + 1 :] for i in range(len(classes)))}
-
-
 def _closest(printed: str, role: str, plain: bool) -> tuple[float, tuple[str, ...]] | None:
     """The lexicon's words that sound most like what was printed, if close enough."""
-    code = _code(printed)
+    code = code_of(printed)
     if len(code) < 2:
         return None
     index = _sounds()[role]
     best: tuple[float, tuple[str, ...]] | None = None
-    for sound in {s for key in _keys(code) for s in index.get(key, ())}:
-        distance = _distance(code, sound.code) / max(len(code), len(sound.code))
-        spelled = _spelled(printed, "".join(sound.words))
+    for sound in {s for key in class_keys(code) for s in index.get(key, ())}:
+        distance = sound_distance(code, sound.code) / max(len(code), len(sound.code))
+        spelled = likeness(printed, "".join(sound.words))
         if not plain and distance > (0.1 if len(code) >= 5 else 0):
             continue
         if distance > (_NEAR if len(code) >= 4 else _CLOSE if len(code) == 3 else 0.01):
@@ -252,25 +271,3 @@ def _closest(printed: str, role: str, plain: bool) -> tuple[float, tuple[str, ..
         if best is None or score < best[0]:
             best = (score, sound.words)
     return best
-
-
-@lru_cache(maxsize=65536)
-def _spelled(one: str, two: str) -> float:
-    import jellyfish
-
-    return float(jellyfish.jaro_winkler_similarity(one, two))
-
-
-@lru_cache(maxsize=65536)
-def _distance(one: str, two: str) -> float:
-    """Edit distance on codes; sounds of one class differ by little, H and vowels by less."""
-    rows = [[0.0] * (len(two) + 1) for _ in range(len(one) + 1)]
-    for i in range(len(one) + 1):
-        for j in range(len(two) + 1):
-            if not i or not j:
-                rows[i][j] = 0.6 * (i + j)
-                continue
-            a, b = one[i - 1], two[j - 1]
-            swap = 0.0 if a == b else 0.35 if _CLASSES.get(a) == _CLASSES.get(b) else 1.0
-            rows[i][j] = min(rows[i - 1][j - 1] + swap, rows[i - 1][j] + 0.6, rows[i][j - 1] + 0.6)
-    return rows[-1][-1]

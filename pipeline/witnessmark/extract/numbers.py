@@ -12,7 +12,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 ONES = {
-    "zero": 0, "nought": 0, "naught": 0, "oh": 0, "nil": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5,
+    "zero": 0, "nought": 0, "naught": 0, "oh": 0, "nil": 0, "one": 1, "two": 2, "three": 3, "four": 4,
+    "five": 5,
     "six": 6, "seven": 7, "eight": 8, "nine": 9, "niner": 9, "fife": 5, "tree": 3,
 }  # fmt: skip
 TEENS = {
@@ -20,20 +21,14 @@ TEENS = {
     "seventeen": 17, "eighteen": 18, "nineteen": 19,
 }  # fmt: skip
 TENS = {
-    "twenty": 20, "thirty": 30, "forty": 40, "fourty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80,
-    "ninety": 90,
+    "twenty": 20, "thirty": 30, "forty": 40, "fourty": 40, "fifty": 50, "sixty": 60, "seventy": 70,
+    "eighty": 80, "ninety": 90,
 }  # fmt: skip
 PARTS_OF = {
     "half": 2, "halves": 2, "third": 3, "thirds": 3, "quarter": 4, "quarters": 4, "fifth": 5, "fifths": 5,
     "eighth": 8, "eighths": 8, "tenth": 10, "tenths": 10, "sixteenth": 16, "sixteenths": 16,
     "thirtysecond": 32, "thirtyseconds": 32, "sixtyfourth": 64, "sixtyfourths": 64, "hundredth": 100,
     "hundredths": 100,
-}  # fmt: skip
-ORDINALS = {
-    "first": 1, "second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6, "seventh": 7, "eighth": 8,
-    "ninth": 9, "tenth": 10, "eleventh": 11, "twelfth": 12, "thirteenth": 13, "fourteenth": 14, "fifteenth": 15,
-    "sixteenth": 16, "seventeenth": 17, "eighteenth": 18, "nineteenth": 19, "twentieth": 20, "thirtieth": 30,
-    "fortieth": 40, "fiftieth": 50,
 }  # fmt: skip
 HEARD_AS = {"to": 2, "too": 2, "for": 4, "fore": 4, "ate": 8, "won": 1, "tree": 3, "tu": 2}
 """Words a recogniser prints for a number; taken as one only right before "point" and a digit."""
@@ -211,7 +206,11 @@ def _denominator(norms: Sequence[str], at: int) -> tuple[int | None, int]:
         return (32 if word == "thirty" else 64), at + 2
     if word in ("30", "60") and after in ("second", "seconds", "fourth", "fourths"):
         return (32 if word == "30" else 64), at + 2
-    if word == "/" and after in ("2", "4", "8", "16", "32", "64") and _at(norms, at + 2) not in ("r", "zr", "b"):
+    if (
+        word == "/"
+        and after in ("2", "4", "8", "16", "32", "64")
+        and _at(norms, at + 2) not in ("r", "zr", "b")
+    ):
         return int(after), at + 2
     if word in ("32", "64", "16") and after in ("nd", "nds", "ths", "th", "rds"):
         return int(word), at + 2

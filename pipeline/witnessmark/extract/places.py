@@ -9,7 +9,24 @@ from witnessmark.knowledge.vocabulary import vocabulary
 from witnessmark.types import End, Side
 
 _WHEEL_TALK = frozenset(("wheels", "brakes"))
-_PLAINLY_TWO = frozenset(("tyre", "wheel", "wheel_bearing", "brake_pads", "brake_disc", "brake_caliper", "brake_hose", "valve", "axle", "mudguard", "brakes", "brake_light_switch", "brake_shoes", "brake_drum"))
+_PLAINLY_TWO = frozenset(
+    (
+        "tyre",
+        "wheel",
+        "wheel_bearing",
+        "brake_pads",
+        "brake_disc",
+        "brake_caliper",
+        "brake_hose",
+        "valve",
+        "axle",
+        "mudguard",
+        "brakes",
+        "brake_light_switch",
+        "brake_shoes",
+        "brake_drum",
+    )
+)
 _TWINS = frozenset(("brake_disc", "brake_caliper", "brake_hose", "brake_pads"))
 _BOTH_ENDS: tuple[End, ...] = ("front", "rear")
 _BOTH_SIDES: tuple[Side, ...] = ("left", "right")
@@ -59,7 +76,7 @@ class Whereabouts:
         return found
 
     def _is_again(self, part: Part) -> bool:
-        """Whether a phrase without a place names what is already spoken of: "the left caliper ... its pin"."""
+        """Whether a phrase without a place names what is spoken of: "the left caliper ... its pin"."""
         bare = not (part.ends or part.sides or part.pairs or part.word)
         return bare and bool(self.focus) and all(t.component == part.component for t in self.focus)
 
@@ -67,11 +84,14 @@ class Whereabouts:
         """ "Spokes next, front wheel": the wheel says where the part just named is."""
         self.heading = end
         self.focus = tuple(
-            Target(t.component, end, t.side) if vocabulary().components[t.component].takes_end else t for t in self.focus
+            Target(t.component, end, t.side) if vocabulary().components[t.component].takes_end else t
+            for t in self.focus
         )
 
     def _named(self, part: Part, component: str) -> tuple[Target, ...]:
-        family = next((f for f in vocabulary().families if component == f["both"] and len(part.ends) == 1), None)
+        family = next(
+            (f for f in vocabulary().families if component == f["both"] and len(part.ends) == 1), None
+        )
         if family:
             return (Target(family[part.ends[0]] or component, None, None),)
         info = vocabulary().components[component]
@@ -153,8 +173,12 @@ class Whereabouts:
             return ()
         component = last.component
         if "others" in part.word or (part.pairs and component == "indicator"):
-            return self._remaining(component) if "others" in part.word else self._named(
-                Part(part.start, part.end, part.head, component, pairs=part.pairs), component
+            return (
+                self._remaining(component)
+                if "others" in part.word
+                else self._named(
+                    Part(part.start, part.end, part.head, component, pairs=part.pairs), component
+                )
             )
         family = next((f for f in vocabulary().families if component in f.values()), None)
         if family and len(part.ends) == 1 and family[part.ends[0]]:
@@ -167,7 +191,9 @@ class Whereabouts:
         if info.placing == "corner" and part.plural and not part.ends:
             return tuple(Target(component, e, s) for e in _BOTH_ENDS for s in part.sides)
         ends: tuple[End | None, ...] = part.ends or (last.end,)
-        sides: tuple[Side | None, ...] = part.sides or ((last.side,) if info.placing == "corner" and part.ends else (None,))
+        sides: tuple[Side | None, ...] = part.sides or (
+            (last.side,) if info.placing == "corner" and part.ends else (None,)
+        )
         if not info.takes_end:
             ends = (None,)
         elif len(part.ends) == 1:
@@ -182,7 +208,11 @@ class Whereabouts:
             info = components[target.component]
             if part.sides and target.component in vocabulary().sideless:
                 continue
-            if part.ends and not info.takes_end and not any(target.component in f.values() for f in vocabulary().families):
+            if (
+                part.ends
+                and not info.takes_end
+                and not any(target.component in f.values() for f in vocabulary().families)
+            ):
                 continue
             return target
         return None
@@ -193,7 +223,11 @@ class Whereabouts:
         if len(two) > 1:
             return tuple(two)
         before = next((t for t in reversed(self.spoken[-4:]) if t.component != last.component), None)
-        alone = len(self.focus) == 1 and not last.side and vocabulary().components[last.component].placing != "pair"
+        alone = (
+            len(self.focus) == 1
+            and not last.side
+            and vocabulary().components[last.component].placing != "pair"
+        )
         if before and alone and not self.plural:
             return (before, last)
         earlier = [t for t in self.spoken[-4:] if t.component == last.component]

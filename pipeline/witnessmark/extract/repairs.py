@@ -5,16 +5,18 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from witnessmark.extract import figures
+from witnessmark.extract.binding import own_predicate
 from witnessmark.extract.measures import FAMILIES
 from witnessmark.extract.raw import Raw
 from witnessmark.extract.talk import Target
+from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.vocabulary import vocabulary
 
 if TYPE_CHECKING:
     from witnessmark.extract.events import Event
     from witnessmark.extract.reader import Reader
 
-_STRONG = ("scratch", "scrub", "correction", "tell", "strike", "cancel", "forget", "ignore", "misread", "delete", "make", "meant", "mean", "take", "disregard", "mistake", "stand", "belay", "correct", "call")  # fmt: skip
+_STRONG = word_set("corrects_surely")
 _REACH = 14
 
 
@@ -27,13 +29,23 @@ def repair(reader: Reader, index: int, event: Event) -> None:
     last = _last_statement(reader, event)
     if later is None:
         return
-    if reader.open_list and later.kind == "part" and later.part and later.part.component is None and _named_here(reader, event):
+    if (
+        reader.open_list
+        and later.kind == "part"
+        and later.part
+        and later.part.component is None
+        and _named_here(reader, event)
+    ):
         _replace_subject(reader, index, later)
         return
     if not last:
         return
     strong = any(reader.talk.at(i) in _STRONG for i in range(event.start, _chain_end(reader, index)))
-    if later.kind == "condition" and last[-1].quantity and (figure := _figure_soon(reader, index, event, strong)):
+    if (
+        later.kind == "condition"
+        and last[-1].quantity
+        and (figure := _figure_soon(reader, index, event, strong))
+    ):
         reader.bound.update(range(index + 1, reader.events.index(figure)))
         later = figure
     if later.kind == "measure" and later.measure:
@@ -74,7 +86,10 @@ def _next(reader: Reader, index: int, event: Event) -> Event | None:
 def _named_here(reader: Reader, event: Event) -> bool:
     """Whether the subject was named in this sentence and nothing said of it yet."""
     clauses = reader.talk.clauses
-    return reader.subject_clause >= 0 and clauses[reader.subject_clause].sentence == clauses[event.clause].sentence
+    return (
+        reader.subject_clause >= 0
+        and clauses[reader.subject_clause].sentence == clauses[event.clause].sentence
+    )
 
 
 def _replace_subject(reader: Reader, index: int, later: Event) -> None:
@@ -100,11 +115,17 @@ def _figure_soon(reader: Reader, index: int, event: Event, strong: bool) -> Even
 def _last_statement(reader: Reader, event: Event) -> list[Raw]:
     """What was said in the last clause that said something, at most two sentences back."""
     sentence = reader.talk.clauses[event.clause].sentence
-    live = [r for r in reader.raws if not r.dropped and reader.talk.clauses[r.clause].sentence >= sentence - 2]
+    live = [
+        r for r in reader.raws if not r.dropped and reader.talk.clauses[r.clause].sentence >= sentence - 2
+    ]
     if not live:
         return []
     anchor = live[-1]
-    return [r for r in live if reader.talk.clauses[r.clause].sentence == reader.talk.clauses[anchor.clause].sentence]
+    return [
+        r
+        for r in live
+        if reader.talk.clauses[r.clause].sentence == reader.talk.clauses[anchor.clause].sentence
+    ]
 
 
 def _first_words(reader: Reader, raws: list[Raw]) -> str:
@@ -122,7 +143,9 @@ def _replace_figure(reader: Reader, index: int, later: Event, last: list[Raw]) -
     if not readings:
         return
     anchor = readings[-1]
-    named = [p for p in reader.talk.parts if reader.events[index].end <= p.start < later.start and p.component]
+    named = [
+        p for p in reader.talk.parts if reader.events[index].end <= p.start < later.start and p.component
+    ]
     if named and named[-1].component != anchor.target.component:
         return
     value = measure.value
@@ -157,7 +180,7 @@ def _replace_part(reader: Reader, later: Event, last: list[Raw], strong: bool) -
     part = later.part
     assert part is not None
     index = reader.events.index(later)
-    own = reader._own_predicate(index, later)
+    own = own_predicate(reader, index, later)
     if part.component is None:
         _replace_place(reader, index, later, last, own)
         return

@@ -59,4 +59,7 @@ def _cut(text: str, meant: tuple[str, ...], tokens: list[str]) -> list[tuple[str
         step = max(1, len(text.rstrip()) // count)
         pieces = [text[i * step : (i + 1) * step] for i in range(count - 1)]
         pieces.append(text[(count - 1) * step :])
-    return [(p.rstrip(" ") or p, p.endswith(" ") and len(p.rstrip(" ")) == len(p) - 1, m) for p, m in zip(pieces, meant, strict=True)]
+    return [
+        (p.rstrip(" ") or p, p.endswith(" ") and len(p.rstrip(" ")) == len(p) - 1, m)
+        for p, m in zip(pieces, meant, strict=True)
+    ]

@@ -1,4 +1,4 @@
-"""Whether what is said of a condition is asserted, denied or hedged (windows with terminators, as in ConText).
+"""Whether a condition is asserted, denied or hedged (windows with terminators, as in ConText).
 
 The cues and what ends their reach are rows of ``models/trade/cues.yaml``.
 """
@@ -10,11 +10,12 @@ from dataclasses import dataclass
 from witnessmark.extract.clauses import STRONG
 from witnessmark.extract.lookup import Mention
 from witnessmark.extract.talk import Talk
+from witnessmark.knowledge.grammar import words as word_set
 
-_LIST = frozenset((",", "or", "and", "nor", "and/or", "/", "any", "no", "visible", "signs", "sign", "of", "a", "an", "the", "real", "obvious", "other"))  # fmt: skip
+_LIST = word_set("list_words")
 _REACH = 9
 _HEDGE_REACH = 12
-_VERBS = frozenset(("is", "'s", "are", "was", "were", "has", "have", "had", "feels", "looks", "needs", "wants", "works", "got"))
+_VERBS = word_set("verbs")
 
 
 @dataclass(slots=True)
@@ -63,7 +64,10 @@ class Scopes:
     def _broken(self, start: int, end: int, commas: int) -> bool:
         """Whether a sentence ends, talk turns, or more than so many commas fall in between."""
         between = self.talk.norms[start:end]
-        turned = any(i in self.turns and self.talk.at(i) not in ("just", "only", "with", "so", "still") for i in range(start, end))
+        turned = any(
+            i in self.turns and self.talk.at(i) not in ("just", "only", "with", "so", "still")
+            for i in range(start, end)
+        )
         starts = any(start < c.start < end and c.opener == "." for c in self.talk.clauses)
         return turned or starts or between.count(",") > commas or any(w in STRONG for w in between)
 
@@ -93,14 +97,25 @@ class Scopes:
 
     def _inside_denial(self, start: int, end: int, mention: Mention) -> bool:
         """ "none of the spokes loose", "no fork seal leaks": the part is what is denied of."""
-        return self.talk.at(start - 1) in ("of", "neither", "no", "not") or end == mention.start or self.talk.at(start) in ("the", "its", "of") and self.talk.at(start - 1) in ("of", "none", "in")
+        return (
+            self.talk.at(start - 1) in ("of", "neither", "no", "not")
+            or end == mention.start
+            or (
+                self.talk.at(start) in ("the", "its", "of")
+                and self.talk.at(start - 1) in ("of", "none", "in")
+            )
+        )
 
     def _denied_after(self, mention: Mention) -> Mention | None:
         """ "cracks: none"."""
         for cue in self.talk.cues("deny_after"):
             between = [self.talk.at(i) for i in range(mention.end, cue.start)]
             closes = self.talk.at(cue.end) not in ("of", "loose", "the") and cue.end not in self.condition_at
-            if 0 <= cue.start - mention.end <= 2 and closes and all(w in (":", ",", "is", "was") for w in between):
+            if (
+                0 <= cue.start - mention.end <= 2
+                and closes
+                and all(w in (":", ",", "is", "was") for w in between)
+            ):
                 return cue
         return None
 
@@ -108,11 +123,34 @@ class Scopes:
 def denies_seeing(talk: Talk, cue: Mention) -> bool:
     """ "could not see any cracks" rules cracks out; it does not say that nobody looked."""
     tail = [talk.at(i) for i in range(cue.end, cue.end + 3)]
-    seeing = talk.at(cue.end - 1) in ("see", "seen", "find", "hear", "measure", "read", "get", "been", "got", "had")
+    seeing = talk.at(cue.end - 1) in (
+        "see",
+        "seen",
+        "find",
+        "hear",
+        "measure",
+        "read",
+        "get",
+        "been",
+        "got",
+        "had",
+    )
     conditions = {m.start for m in talk.of("condition") if m.rows[0].data.get("noun")}
-    return seeing and ("any" in tail[:2] or any(i in conditions for i in range(cue.end, cue.end + 3)) and tail[:1] != ["the"])
+    return seeing and (
+        "any" in tail[:2]
+        or (any(i in conditions for i in range(cue.end, cue.end + 3)) and tail[:1] != ["the"])
+    )
 
 
 def _is_reply(talk: Talk, cue: Mention) -> bool:
     """ "no, rear": the word corrects and does not deny."""
-    return talk.at(cue.start) == "no" and talk.at(cue.end) in (",", ".", "...", "!", "-", "wait", "sorry", "hang")
+    return talk.at(cue.start) == "no" and talk.at(cue.end) in (
+        ",",
+        ".",
+        "...",
+        "!",
+        "-",
+        "wait",
+        "sorry",
+        "hang",
+    )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -10,8 +11,9 @@ from witnessmark.extract.numbers import Number
 from witnessmark.types import End, Limit, Machine, Side
 
 if TYPE_CHECKING:
-    from witnessmark.extract.raw import Raw
     from spacy.tokens import Doc
+
+    from witnessmark.extract.raw import Raw
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,3 +140,24 @@ class Talk:
     def cues(self, kind: str) -> list[Mention]:
         """Cues of one kind, in order."""
         return self.mentions.get(f"cue:{kind}", [])
+
+    def clause_of(self, token: int) -> int:
+        """Index of the clause that holds a token."""
+        return max(0, bisect_right(self.clauses, token, key=lambda c: c.start) - 1)
+
+    def sentence_of(self, token: int) -> int:
+        """Number of the sentence that holds a token."""
+        return self.clauses[self.clause_of(token)].sentence
+
+    def number_at(self, start: int) -> Number | None:
+        """The number that begins at a token."""
+        return next((n for n in self.numbers if n.start == start), None)
+
+    def near_before(self, at: int, words: frozenset[str], reach: int = 6) -> bool:
+        """Whether one of some words stands before a token in its sentence, at most ``reach`` tokens away."""
+        for index in range(at - 1, max(-1, at - 1 - reach), -1):
+            if self.at(index) in (".", "?", "!", ";"):
+                return False
+            if self.at(index) in words:
+                return True
+        return False

@@ -14,9 +14,11 @@ if TYPE_CHECKING:
     from spacy.vocab import Vocab
 
 _NORMS = {
-    "n't": "not", "n’t": "not", "nt": "not", "ca": "can", "wo": "will", "’s": "'s", "’ve": "have", "'ve": "have",
+    "n't": "not", "n’t": "not", "nt": "not", "ca": "can", "wo": "will", "’s": "'s", "’ve": "have",
+    "'ve": "have",
     "'re": "are", "’re": "are", "'m": "am", "’m": "am", "’d": "'d", "’ll": "'ll", "…": "...",
-    "tire": "tyre", "tires": "tyres", "center": "centre", "disk": "disc", "color": "colour", "em": "them", "colored": "coloured",
+    "tire": "tyre", "tires": "tyres", "center": "centre", "disk": "disc", "color": "colour", "em": "them",
+    "colored": "coloured",
 }  # fmt: skip
 
 _SPLIT_NT = re.compile(

@@ -27,8 +27,11 @@ def identity() -> Identity:
     """The tables, compiled."""
     raw = read_yaml("trade/identity.yaml")
     letters = {word: letter.upper() for letter, words in raw["letters"].items() for word in words}
+    said = {key: frozenset(tuple(p.split()) for p in raw[key]) for key in ("registration", "vin", "odometer")}
     return Identity(
-        *(frozenset(tuple(p.split()) for p in raw[key]) for key in ("registration", "vin", "odometer")),
+        registration=said["registration"],
+        vin=said["vin"],
+        odometer=said["odometer"],
         letters=letters,
         formats={where: tuple(re.compile(p) for p in patterns) for where, patterns in raw["formats"].items()},
         stops=frozenset(str(word) for word in raw["stops"]),

@@ -64,7 +64,9 @@ def lexicon() -> Lexicon:
     for row in rows:
         for phrase in row.phrases:
             if not isinstance(phrase, str):
-                raise KnowledgeError(f"{row.name} has {phrase!r} for a phrase", "models/trade", "Put it in quotes.")
+                raise KnowledgeError(
+                    f"{row.name} has {phrase!r} for a phrase", "models/trade", "Put it in quotes."
+                )
             expand(phrase)
     return Lexicon(
         rows,
@@ -153,6 +155,25 @@ def _cues() -> Iterator[Row]:
     for id_, value in read_yaml("trade/cues.yaml").items():
         if isinstance(value, dict):
             for sub, phrases in value.items():
-                yield Row("limit" if id_ == "limit" else "cue", sub if id_ == "limit" else f"{id_}.{sub}", tuple(phrases), {})
+                yield Row(
+                    "limit" if id_ == "limit" else "cue",
+                    sub if id_ == "limit" else f"{id_}.{sub}",
+                    tuple(phrases),
+                    {},
+                )
         else:
             yield Row("cue", id_, tuple(value), {})
+
+
+def fitting_row(rows: tuple[Row, ...], component: str) -> Row | None:
+    """The row of a condition word that holds for a component: one written for it first."""
+    info = vocabulary().components[component]
+    names = {component, info.group}
+    general = None
+    for row in rows:
+        if row.data.get("of"):
+            if names & set(row.data["of"]):
+                return row
+        elif not names & set(row.data.get("not_of", ())) and general is None:
+            general = row
+    return general

@@ -25,5 +25,7 @@ def misheard() -> tuple[Misheard, ...]:
     for row in raw["near"]:
         words = (frozenset(str(w) for w in row.get(side, ())) for side in ("before", "after"))
         before, after = words
-        rows += [Misheard(tuple(str(h).split()), tuple(row["meant"].split()), before, after) for h in row["heard"]]
+        rows += [
+            Misheard(tuple(str(h).split()), tuple(row["meant"].split()), before, after) for h in row["heard"]
+        ]
     return tuple(sorted(rows, key=lambda r: -len(r.heard)))

@@ -24,7 +24,9 @@ def expand(phrase: str) -> tuple[tuple[str, ...], ...]:
         KnowledgeError: when brackets do not match.
     """
     if re.search(r"[^\s(\[|][(\[]|[)\]][^\s)\]|]", phrase):
-        raise KnowledgeError(f"phrase {phrase!r} has a bracket inside a word", "models/trade", "Write the words out.")
+        raise KnowledgeError(
+            f"phrase {phrase!r} has a bracket inside a word", "models/trade", "Write the words out."
+        )
     tokens = _TOKEN.findall(_contractions(phrase.lower()))
     sequences, rest = _choice(tokens, phrase)
     if rest:

@@ -1,0 +1,178 @@
+"""Places said without a part: "the left one", "same on the other side", "... but the rear one is"."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from witnessmark.extract.binding import own_predicate
+from witnessmark.extract.raw import Raw
+from witnessmark.extract.talk import Target
+from witnessmark.knowledge.vocabulary import vocabulary
+
+if TYPE_CHECKING:
+    from witnessmark.extract.events import Event
+    from witnessmark.extract.reader import Reader
+    from witnessmark.extract.talk import Part
+
+
+def read_place(reader: Reader, index: int, event: Event, part: Part) -> None:
+    """A bare place: a new subject, a repetition, or where the thing just said is."""
+    if not (part.ends or part.sides or part.pairs or part.word):
+        return None
+    own = own_predicate(reader, index, event)
+    if not own and (polarity := ellipsis(reader, event)) is not None:
+        so_is(reader, part, polarity)
+        return None
+    if part.word.startswith("same") and (not own or reader.talk.at(part.head[0]) == "so"):
+        repeat(reader, index, part)
+        return None
+    if part.word == "same":
+        return None
+    last = last_raws(reader, event)
+    if not own and last and not part.word.startswith("other"):
+        relocate(reader, part, last)
+        return None
+    if not own and part.ends and not part.sides and not part.word:
+        return lone_end(reader, part)
+    if reader.where.targets(part):
+        reader.subject_at, reader.subject_clause, reader.open_list = event.start, event.clause, True
+    return None
+
+
+def ellipsis(reader: Reader, event: Event) -> bool | None:
+    """ "... but the rear one is" (True), "the rear one isn't either" (False), anything else (None)."""
+    at = event.end
+    before = [reader.talk.at(i) for i in range(event.start - 3, event.start)]
+    if (before[-3:-1] == ["there", "is"] and before[-1] in ("in", "on")) or before[-2:] == ["there", "is"]:
+        return True
+    if reader.talk.at(at) not in ("is", "are", "does", "has", "was", "do"):
+        return None
+    denied = reader.talk.at(at + 1) == "not"
+    return (
+        None
+        if reader.talk.at(at + 1 + denied) not in (".", ",", "", "either", "too", "as", "but", "and")
+        else not denied
+    )
+
+
+def so_is(reader: Reader, part: Part, polarity: bool) -> None:
+    """Says of another place what was last said, or that it is not so."""
+    live = [r for r in reader.raws if r.is_observation and not r.dropped and r.condition]
+    if not live:
+        return
+    source = live[-1]
+    group = [r for r in live if r.end == source.end and r.target == source.target]
+    for target in reader.where.targets(part):
+        for raw in group:
+            say_again(reader, raw, target)
+            reader.raws[-1].state = "present" if polarity else "absent"
+
+
+def lone_end(reader: Reader, part: Part) -> None:
+    """ "At the back now": a place alone is a heading."""
+    if len(part.ends) == 1:
+        reader.where.heading, reader.where.local = part.ends[0], None
+
+
+def last_raws(reader: Reader, event: Event) -> list[Raw]:
+    """What was said last in the same sentence."""
+    sentence = reader.talk.clauses[event.clause].sentence
+    recent = [r for r in reader.raws if not r.dropped and reader.talk.clauses[r.clause].sentence == sentence]
+    if not recent:
+        return []
+    clause = recent[-1].clause
+    return [r for r in recent if r.clause == clause]
+
+
+def relocate(reader: Reader, part: Part, last: list[Raw]) -> None:
+    """ "a touch of rust on the left": the place belongs to what was just said."""
+    anchor = last[-1]
+    group = [
+        r
+        for r in last
+        if r.end == anchor.end
+        or (anchor.state == "absent" and r.state == "absent" and r.target == anchor.target)
+    ]
+    component = anchor.target.component
+    reader.where.spoken.append(anchor.target)
+    for raw in group:
+        raw.dropped = True
+    info = vocabulary().components[component]
+    if "both" in part.word and len(group) > 1:
+        targets = tuple(r.target for r in group)
+    else:
+        targets = reader.where.targets(part)
+        if part.sides and info.takes_end:
+            targets = tuple(Target(t.component, anchor.target.end or t.end, t.side) for t in targets)
+    if not any(t.component == component for t in targets) and "both" not in part.word:
+        for raw in group:
+            raw.dropped = False
+        return
+    if any(t.component == component for t in targets):
+        targets = tuple(t for t in targets if t.component == component)
+    elif "both" in part.word:
+        targets = (
+            tuple(Target(component, e, None) for e in ("front", "rear"))
+            if info.takes_end
+            else (anchor.target,)
+        )
+    kinds = {(r.condition, r.quantity, r.action): r for r in group}
+    for raw in kinds.values():
+        for target in dict.fromkeys(targets):
+            say_again(reader, raw, target)
+
+
+def say_again(reader: Reader, raw: Raw, target: Target) -> None:
+    """Writes the same down of another part."""
+    copy = Raw(**{name: getattr(raw, name) for name in raw.__slots__})
+    copy.target, copy.dropped = target, False
+    copy.why, copy.doubts = list(raw.why), list(raw.doubts)
+    reader.raws.append(copy)
+
+
+def likewise(reader: Reader, index: int, part: Part) -> tuple[Target, ...]:
+    """Where a repetition holds: its own place, or the part or place named just before it."""
+    if part.ends or part.sides or part.word != "same":
+        return reader.where.targets(part)
+    following = reader.events[index + 1] if index + 1 < len(reader.events) else None
+    if (
+        reader.talk.at(part.head[0]) == "so"
+        and following
+        and following.kind == "part"
+        and following.part
+        and following.start - part.end <= 1
+    ):
+        reader.bound.add(index + 1)
+        return reader.where.targets(following.part)
+    previous = reader.events[index - 1].part if index and reader.events[index - 1].kind == "part" else None
+    if previous is None or index - 1 in reader.bound:
+        return ()
+    return reader.where.focus if previous.component else reader.where.targets(previous)
+
+
+def repeat(reader: Reader, index: int, part: Part) -> None:
+    """ "same on the other side", "ditto rear"."""
+    live = [r for r in reader.raws if not r.dropped and r.action is None]
+    reader.open_list = False
+    if not live:
+        return
+    source = live[-1].target
+    statement = []
+    for raw in reversed(live):
+        if raw.target != source:
+            break
+        statement.append(raw)
+    targets = likewise(reader, index, part)
+    named = index and reader.events[index - 1].kind == "part" and reader.events[index - 1].part
+    free = reader.talk.at(part.head[0]) == "so" or bool(named and named.component and part.word == "same")
+    for target in targets:
+        if target != source and (
+            free or target.component == source.component or related(reader, target, source)
+        ):
+            for raw in reversed(statement):
+                say_again(reader, raw, target)
+
+
+def related(reader: Reader, one: Target, two: Target) -> bool:
+    """Whether two parts are the front and rear one of a family."""
+    return any({one.component, two.component} <= set(f.values()) for f in vocabulary().families)

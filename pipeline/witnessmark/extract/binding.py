@@ -1,0 +1,239 @@
+"""Which part something is said of: one named right after it, or the subject."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from witnessmark.knowledge.grammar import words as word_set
+from witnessmark.knowledge.lexicon import fitting_row
+from witnessmark.knowledge.vocabulary import vocabulary
+
+if TYPE_CHECKING:
+    from witnessmark.extract.events import Event
+    from witnessmark.extract.reader import Reader
+    from witnessmark.extract.talk import Part, Target
+
+_INTO = word_set("into")
+
+_PREDICATES = ("condition", "measure", "code", "unseen", "action")
+
+_BE = word_set("be")
+
+
+def targets_for(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
+    """What a condition or figure is said of: a part right after it, else the subject."""
+    found = attributed(reader, index, event) or after_preposition(reader, index, event)
+    return found or reader.where.focus
+
+
+def subject_here(reader: Reader, event: Event) -> bool:
+    """Whether the clause names a subject before an event."""
+    clause = reader.talk.clauses[event.clause]
+    if clause.start <= reader.subject_at < event.start and reader.subject_clause == event.clause:
+        return True
+    goes_on = reader.talk.at(clause.start + (clause.opener != ".")) in _BE | {
+        "must",
+        "needs",
+        "wants",
+        "will",
+    }
+    return goes_on and clause.opener == "," and reader.same_sentence(event)
+
+
+def attributed(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
+    """ "a cracked hose": an adjective right before the name, not one that ends a statement."""
+    later = reader.events[index + 1] if index + 1 < len(reader.events) else None
+    if later is None or later.kind != "part" or later.start != event.end or not later.part:
+        return ()
+    if not later.part.component or later.part.head[0] != later.start or later.clause != event.clause:
+        return ()
+    clause = reader.talk.clauses[event.clause]
+    before = reader.talk.norms[clause.start : event.start]
+    if subject_here(reader, event) and (set(before) & _BE or (reader.open_list and "," not in before)):
+        return ()
+    if event.mention and not any(fitting_row(event.mention.rows, later.part.component) for _ in (0,)):
+        return ()
+    return take(reader, index + 1)
+
+
+def after_preposition(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
+    """ "a crack in the sidewall", when no subject stands before it."""
+    if subject_here(reader, event) and not presented(reader, event):
+        return ()
+    at = index
+    while at + 1 < len(reader.events) and lists_on(reader, reader.events[at], reader.events[at + 1]):
+        at += 1
+    return object_after(reader, at, reach=5)
+
+
+def presented(reader: Reader, event: Event) -> bool:
+    """ "no play in the ...", "there's a crack in the ...": what follows names its part."""
+    noun = event.mention is not None and any(r.data.get("noun") for r in event.mention.rows)
+    before = reader.talk.norms[max(0, event.start - 3) : event.start]
+    return (
+        noun
+        and bool({"no", "there", "one"} & set(before))
+        and not {"has", "have", "with", "had"} & set(before)
+    )
+
+
+def lists_on(reader: Reader, one: Event, two: Event) -> bool:
+    """Whether two conditions are neighbours in a list: "no cracks, cuts or bulges"."""
+    if two.kind != "condition":
+        return False
+    between = [reader.talk.at(i) for i in range(one.end, two.start)]
+    return len(between) <= 3 and all(w in (",", "or", "and", "nor", "no", "any") for w in between)
+
+
+def object_after(reader: Reader, index: int, reach: int) -> tuple[Target, ...]:
+    """Targets of the part after a preposition that follows an event."""
+    event = reader.events[index]
+    later = reader.events[index + 1] if index + 1 < len(reader.events) else None
+    if later is None or later.kind != "part" or not later.part or later.start - event.end > reach:
+        return ()
+    if (
+        later.part.word == "zone"
+        or reader.talk.clauses[later.clause].sentence != reader.talk.clauses[event.clause].sentence
+    ):
+        return ()
+    between = [reader.talk.at(i) for i in range(event.end, later.part.head[0])]
+    if not any(w in _INTO for w in between[:4]) or "," in between:
+        return ()
+    if later.part.component is None or controls_focus(reader, later.part):
+        return ()
+    return take(reader, index + 1)
+
+
+def controls_focus(reader: Reader, part: Part) -> bool:
+    """Whether a part is a control of the lamp spoken of."""
+    lamp = reader.where.focus[0].component if reader.where.focus else ""
+    table = vocabulary().worked_by.get(lamp, {})
+    return any(c in table for c in controls(reader, part))
+
+
+def object_of(reader: Reader, index: int, reach: int) -> tuple[Target, ...]:
+    """Targets of the part that a verb takes: "could not see the rear pads"."""
+    event = reader.events[index]
+    for at in range(index + 1, min(index + 3, len(reader.events))):
+        later = reader.events[at]
+        if later.start - event.end > reach or later.kind in _PREDICATES:
+            return ()
+        if reader.talk.clauses[later.clause].sentence != reader.talk.clauses[event.clause].sentence:
+            return ()
+        between = [reader.talk.at(i) for i in range(event.end, later.start)]
+        if later.kind == "part" and later.part and later.part.component:
+            stops = (
+                "behind",
+                "because",
+                "with",
+                "past",
+                "for",
+                "but",
+                "without",
+                "under",
+                "until",
+                "as",
+                "since",
+                "where",
+                "so",
+                ",",
+                "and",
+                "through",
+                "till",
+            )
+            if any(w in stops for w in between):
+                return ()
+            return take_listed(reader, at)
+    return ()
+
+
+def take_listed(reader: Reader, at: int) -> tuple[Target, ...]:
+    """A part and those listed after it: "the pads or the disc"."""
+    targets = take(reader, at)
+    while (
+        at + 1 < len(reader.events)
+        and reader.events[at + 1].kind == "part"
+        and joins(reader, at + 1, reader.events[at + 1])
+    ):
+        if own_predicate(reader, at + 1, reader.events[at + 1]):
+            break
+        at += 1
+        targets = (*targets, *take(reader, at))
+    reader.where.focus = targets
+    return targets
+
+
+def take(reader: Reader, index: int) -> tuple[Target, ...]:
+    """Binds the part of an event to something said before it; it becomes the subject."""
+    event = reader.events[index]
+    assert event.part is not None
+    reader.bound.add(index)
+    targets = reader.where.targets(event.part, same_sentence=True)
+    reader.subject_at, reader.subject_clause, reader.open_list = event.start, event.clause, False
+    return targets
+
+
+def joins(reader: Reader, index: int, event: Event) -> bool:
+    """Whether a part goes with the one before: "fluid and hose are fine"."""
+    previous = reader.events[index - 1] if index else None
+    if previous is None or previous.kind != "part" or index - 1 in reader.bound:
+        return False
+    between = [reader.talk.at(i) for i in range(previous.end, event.start)]
+    marks = [w for w in between if w not in ("the", "a", "both", "its", "all", "as", "well")]
+    same_sentence = (
+        reader.talk.clauses[previous.clause].sentence == reader.talk.clauses[event.clause].sentence
+    )
+    return (
+        bool(marks)
+        and same_sentence
+        and all(w in (",", "and", "plus", "&", "or", "nor", "also") for w in marks)
+    )
+
+
+def controls(reader: Reader, part: Part) -> tuple[str, ...]:
+    """Controls a phrase names: lever, pedal, "the front brake", "both"."""
+    if "both" in part.word or part.ends == ("front", "rear"):
+        return ("brake_lever", "brake_pedal")
+    if part.component in (None, "brakes") and part.ends:
+        return ("brake_lever" if part.ends[0] == "front" else "brake_pedal",)
+    return (part.component or "",)
+
+
+def own_predicate(reader: Reader, index: int, event: Event) -> bool:
+    """Whether something is said of a bare place in its own clause."""
+    for later in reader.events[index + 1 :]:
+        if later.clause != event.clause and not (
+            later.clause == event.clause + 1 and ends_at_mark(reader, event.clause, event.end)
+        ):
+            return False
+        if later.kind in _PREDICATES:
+            return True
+        if later.kind == "part" and later.part and later.part.component:
+            return False
+    return False
+
+
+def ends_at_mark(reader: Reader, clause: int, start: int) -> bool:
+    """Whether a clause holds nothing after a token ("rear, 2.4")."""
+    here, after = reader.talk.clauses[clause], reader.talk.clauses[clause + 1]
+    begins = reader.talk.norms[here.start : start]
+    lone = all(
+        w
+        in (
+            ",",
+            "and",
+            "the",
+            "on",
+            "at",
+            "front",
+            "rear",
+            "left",
+            "right",
+            "side",
+            "hand",
+            "back",
+            "one",
+        )
+        for w in begins
+    )
+    return here.end <= start and lone and after.opener in (",", ":", "-")

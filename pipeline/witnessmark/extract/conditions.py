@@ -1,0 +1,179 @@
+"""What is said of a part: that it has a condition, is free of it, is in order, or was not seen."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from witnessmark.extract import wishes
+from witnessmark.extract.bare import say_again
+from witnessmark.extract.binding import controls, object_of, targets_for
+from witnessmark.extract.raw import Raw
+from witnessmark.extract.talk import Target
+from witnessmark.knowledge.grammar import words as word_set
+from witnessmark.knowledge.lexicon import fitting_row
+from witnessmark.knowledge.vocabulary import vocabulary
+
+if TYPE_CHECKING:
+    from witnessmark.extract.events import Event
+    from witnessmark.extract.reader import Reader
+    from witnessmark.knowledge.lexicon import Row
+
+_NOD = word_set("nod")
+
+
+def read_condition(reader: Reader, index: int, event: Event) -> None:
+    """Writes down what a condition word says, of each part it is said of."""
+    mention = event.mention
+    good_for = (
+        reader.talk.at(event.start - 1) in ("a", "some", "another", "the")
+        and reader.talk.at(event.end).isalpha()
+        and mention is not None
+        and mention.id == "sound"
+    )
+    if mention is None or good_for or is_nod(reader, event) or wishes.is_wished(reader, index, event):
+        return
+    targets = targets_for(reader, index, event)
+    cue = reader.scopes.denied(mention)
+    if not targets and cue and reader.talk.at(cue.start) == "nothing":
+        targets = (Target("fasteners"),)
+    for target, turned in by_control(reader, index, event, targets):
+        row = fitting_row(mention.rows, target.component)
+        if row:
+            observe(reader, event, target, row, (cue is not None) != turned)
+
+
+def by_control(
+    reader: Reader, index: int, event: Event, targets: tuple[Target, ...]
+) -> list[tuple[Target, bool]]:
+    """ "brake light works from the pedal, not the lever": what is judged is each control's switch.
+
+    Gives each target with whether "not" stands before its control.
+    """
+    table = vocabulary().worked_by.get(targets[0].component if targets else "", {})
+    found: list[tuple[Target, bool]] = [
+        (t, False) for t in reader.controls if table and reader.control_clause == event.clause
+    ]
+    if found:
+        return found
+    for at in range(index + 1, min(index + 4, len(reader.events))):
+        later = reader.events[at]
+        if not table or later.start - event.end > 8 or later.kind != "part" or not later.part:
+            break
+        between = [reader.talk.at(i) for i in range(event.end, later.start)]
+        if not {"from", "off", "on", "with", "by", "via", "and", "or"} & set(between):
+            break
+        for control in controls(reader, later.part):
+            if control in table:
+                component, end = table[control]
+                found.append((Target(component, end), "not" in between))  # type: ignore[arg-type]
+                reader.bound.add(at)
+    return found or [(t, False) for t in targets]
+
+
+def observe(reader: Reader, event: Event, target: Target, row: Row, denied: bool) -> None:
+    """Writes one observation down, denied or hedged as its cues have it."""
+    assert event.mention is not None
+    hedge = reader.scopes.hedged(event.mention)
+    condition, state = row.id, "present"
+    if denied and condition == "sound":
+        if not row.data.get("denied"):
+            return
+        condition = row.data["denied"]
+    elif denied:
+        state = "absent"
+    if hedge and condition != "sound":
+        state = "unsure"
+    start = reader.evidence_start(event)
+    raw = Raw(target, start, event.end, event.clause, condition=condition, state=state, why=[row.name])  # type: ignore[arg-type]
+    raw.word = (event.start, event.end)
+    raw.words = " ".join(reader.talk.norms[event.start : event.end])
+    reader.raws.append(raw)
+    reader.open_list = False
+
+
+def is_nod(reader: Reader, event: Event) -> bool:
+    """ "Good." or "okay, next": a word of approval that judges nothing."""
+    clause = reader.talk.clauses[event.clause]
+    words = [w for w in reader.talk.norms[clause.start : event.start] if w not in (",", "and")]
+    first = reader.talk.at(event.start)
+    if first not in _NOD or event.end - event.start > 1 or words:
+        return False
+    if clause.opener == "." and (
+        event.clause == 0
+        or reader.talk.at(event.end)
+        in (",", "so", "now", "then", "right", "next", "that", "this", "let", "we", "i")
+    ):
+        return True
+    if reader.talk.at(event.end) in (".", "!", "", ",") and clause.opener == ".":
+        return not reader.just_named()
+    return not reader.talk.punctuated and reader.talk.at(event.end) in (
+        "so",
+        "now",
+        "next",
+        "then",
+        "that",
+        "this",
+        "right",
+        "let",
+        "we",
+    )
+
+
+def read_unseen(reader: Reader, index: int, event: Event) -> None:
+    """Writes down that a part was not, or could not be, seen."""
+    targets = object_of(reader, index, reach=7) or reader.where.focus
+    if event.mention is None:
+        return
+    for target in targets:
+        reader.raws.append(
+            Raw(
+                target,
+                reader.evidence_start(event),
+                event.end,
+                event.clause,
+                state="unseen",
+                why=["cue:unseen"],
+            )
+        )
+    reader.open_list = False
+
+
+def read_exception(reader: Reader, index: int, event: Event) -> None:
+    """ "nothing loose except the left mirror", "none loose except one"."""
+    sentence = reader.talk.clauses[event.clause].sentence
+    denied = [
+        r
+        for r in reader.raws
+        if r.state == "absent" and not r.dropped and reader.talk.clauses[r.clause].sentence == sentence
+    ]
+    sound = [
+        r
+        for r in reader.raws
+        if r.condition == "sound" and not r.dropped and reader.talk.clauses[r.clause].sentence == sentence
+    ]
+    later = reader.events[index + 1] if index + 1 < len(reader.events) else None
+    if not denied:
+        if sound and later and later.kind == "part" and later.part and later.start - event.end <= 3:
+            reader.bound.add(index + 1)
+            for target in reader.where.targets(later.part):
+                for raw in sound:
+                    raw.dropped = raw.dropped or raw.target == target
+        return
+    raw = denied[-1]
+    group = [r for r in denied if r.start == raw.start and r.condition == raw.condition]
+    if (
+        later
+        and later.kind == "part"
+        and later.part
+        and later.start - event.end <= 3
+        and later.part.component
+    ):
+        reader.bound.add(index + 1)
+        targets = reader.where.targets(later.part)
+        for target in targets:
+            say_again(reader, raw, target)
+            reader.raws[-1].state = "present"
+        reader.subject_at, reader.subject_clause = later.start, later.clause
+    else:
+        for one in group:
+            one.state = "present"

@@ -1,0 +1,86 @@
+"""Names of parts in the talk: which words name one, and what a word that has several meanings names."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from witnessmark.extract.lookup import Mention
+from witnessmark.extract.talk import Talk
+from witnessmark.knowledge.vocabulary import vocabulary
+
+
+def find_heads(talk: Talk) -> list[Mention]:
+    """Part names that are not the machine's identity, a unit or inside a limit's own words."""
+    units = {i for m in talk.measures if m.unit for i in range(m.number.end, m.end)}
+    longer = [p for p in talk.of("place") if p.end - p.start > 1]
+    both = sorted((*talk.of("part"), *talk.of("shared")), key=lambda m: m.start)
+    return [
+        m
+        for m in both
+        if not (set(range(m.start, m.end)) & (talk.taken | units))
+        and not any(
+            p.start <= m.start and m.end <= p.end and p.end - p.start > m.end - m.start for p in longer
+        )
+        and not any(
+            c.start <= m.start and m.end <= c.end and c.end - c.start > 1
+            for c in (*talk.of("limit"), *talk.cues("unseen"))
+        )
+        and not _is_figure_of_speech(talk, m)
+    ]
+
+
+def _is_figure_of_speech(talk: Talk, head: Mention) -> bool:
+    """ "with the engine running", "comes back to the bar": words of parts that name none."""
+    word, before, after = talk.at(head.start), talk.at(head.start - 1), talk.at(head.end)
+    if (
+        word in ("bar", "bars")
+        and head.end - head.start == 1
+        and before == "the"
+        and talk.at(head.start - 2) in ("to", "against", "off")
+    ):
+        return True
+    if word == "engine" and after in ("running", "off", "cold", "warm", "hot", "stopped", "speed"):
+        return True
+    if word == "lead" and before not in ("a", "the", "earth", "plug"):
+        return True
+    return (
+        word in ("oil", "play", "races")
+        and before in ("of", "no", "any")
+        and head.end - head.start == 1
+        and word != "oil"
+    )
+
+
+def component_of(head: Mention, spoken: Sequence[str]) -> str | None:
+    """The component a name stands for, given those spoken of before, most recent last."""
+    if head.family == "part":
+        return head.id
+    data = head.rows[0].data
+    near: dict[str, str] = data["near"]
+    components = vocabulary().components
+    for earlier in reversed(spoken[-8:]):
+        if earlier in near:
+            return near[earlier]
+        group = components[earlier].group
+        if group in near:
+            return near[group]
+    return data["default"]  # type: ignore[no-any-return]
+
+
+def is_plural(talk: Talk, head: Mention) -> bool:
+    """Whether a name is in the plural, words that only look so set aside."""
+    words = [talk.at(i) for i in range(head.start, head.end)]
+    singular = (
+        "brakes",
+        "gears",
+        "abs",
+        "electrics",
+        "races",
+        "lens",
+        "glass",
+        "bars",
+        "handlebars",
+        "forks",
+        "anchors",
+    )
+    return any(w.endswith("s") and not w.endswith("ss") and w not in singular for w in words)

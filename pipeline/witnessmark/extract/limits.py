@@ -1,0 +1,101 @@
+"""Which readings a limit said in the talk belongs to."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from witnessmark.extract.measures import FAMILIES, KIND_OF
+from witnessmark.extract.raw import Raw
+from witnessmark.extract.talk import LimitSaid
+from witnessmark.knowledge.vocabulary import vocabulary
+from witnessmark.types import Limit
+
+if TYPE_CHECKING:
+    from witnessmark.extract.reader import Reader
+
+
+def attach_limits(reader: Reader) -> None:
+    """Gives each limit to the readings it was said with: those just before, else the one right after."""
+    for said in reader.talk.limits:
+        raws = _readings_for(reader, said)
+        for raw in raws:
+            limit = _limit_for(reader, said, raw)
+            if limit and (raw.limit is None or raw.limit == limit):
+                raw.limit = limit
+            elif limit and raw.limit:
+                merged = {k: v for k, v in raw.limit.model_dump().items() if v is not None} | {
+                    k: v for k, v in limit.model_dump().items() if v is not None
+                }
+                raw.limit = Limit(**merged)
+
+
+def _readings_for(reader: Reader, said: LimitSaid) -> list[Raw]:
+    sentence = reader.talk.sentence_of(said.start)
+    numeric = [r for r in reader.raws if r.quantity in KIND_OF and not r.dropped and _same_family(r, said)]
+    found = [r for r in numeric if r.phase == "found"]
+    before = [r for r in found if r.end <= said.start and reader.talk.sentence_of(r.end - 1) >= sentence - 1]
+    if before:
+        last = before[-1]
+        if reader.talk.sentence_of(last.end - 1) == sentence or not _starts_new(reader, said, last):
+            return [r for r in before if _shares(reader, r, last, said)]
+    after = [
+        r
+        for r in numeric
+        if r.start >= said.start - 8
+        and r.end > said.end
+        and reader.talk.sentence_of(r.end - 1) <= sentence + 1
+    ]
+    return after[:1]
+
+
+def _starts_new(reader: Reader, said: LimitSaid, last: Raw) -> bool:
+    """Whether another part was named between a reading and a limit of the next sentence."""
+    return any(
+        last.end <= p.start < said.start and p.component and p.component != last.target.component
+        for p in reader.talk.parts
+    )
+
+
+def _shares(reader: Reader, raw: Raw, last: Raw, said: LimitSaid) -> bool:
+    """A limit said once for two sides goes to both."""
+    if raw is last:
+        return True
+    both = any(
+        w in ("both", "either", "each", "pair")
+        for w in reader.talk.norms[max(0, said.start - 6) : said.end + 2]
+    )
+    same = raw.quantity == last.quantity and raw.target.component == last.target.component
+    near = reader.talk.sentence_of(raw.end - 1) == reader.talk.sentence_of(last.end - 1)
+    twins = raw.start == last.start or (raw.target != last.target and raw.target.side != last.target.side)
+    return same and raw.limit is None and (both or (near and twins))
+
+
+def _same_family(raw: Raw, said: LimitSaid) -> bool:
+    if said.unit is None:
+        return True
+    return FAMILIES.get(said.unit) == FAMILIES.get(raw.unit or "") or raw.unit is None
+
+
+def _limit_for(reader: Reader, said: LimitSaid, raw: Raw) -> Limit | None:
+    """A limit in the unit of its reading, a bare one placed low or high by what it limits."""
+    low, high, target = said.low, said.high, said.target
+    if said.bare is not None:
+        if raw.quantity in vocabulary().high_limits:
+            high = said.bare
+        else:
+            low = said.bare
+    scale = 1.0
+    if said.unit and raw.unit and said.unit != raw.unit:
+        from witnessmark.units import convert
+
+        try:
+            scale = convert(1.0, said.unit, raw.unit)
+        except ValueError:
+            return None
+    if raw.denominator and said.unit is None:
+        scale = 1 / raw.denominator if (low or high or target or 0) >= 1 else 1.0
+
+    def fit(x: float | None) -> float | None:
+        return None if x is None else x * scale
+
+    return Limit(low=fit(low), high=fit(high), target=fit(target))

@@ -1,0 +1,48 @@
+"""Words that a reading makes superfluous, or whose sense the work settles."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from witnessmark.extract.reader import Reader
+
+
+def dry_where_greased(reader: Reader) -> None:
+    """ "Fork is dry, greased it": dry is in order of a seal, but not of what is then lubricated."""
+    for raw in reader.raws:
+        if raw.condition == "sound" and raw.word and reader.talk.at(raw.word[0]) == "dry" and not raw.dropped:
+            sentence = reader.talk.sentence_of(raw.word[0])
+            oiled = any(
+                r.action == "lubricate"
+                and r.target == raw.target
+                and reader.talk.sentence_of(r.end - 1) == sentence
+                for r in reader.raws
+            )
+            if oiled:
+                raw.condition = "dry"
+
+
+def drop_measured_conditions(reader: Reader) -> None:
+    """An amount of play, slack or water is a reading only, unless it is called too much."""
+    readings = [r for r in reader.raws if r.quantity and not r.dropped]
+    for raw in reader.raws:
+        if raw.word is None or raw.condition is None:
+            continue
+        named = {
+            row.id
+            for m in reader.talk.of("quantity")
+            if m.start < raw.word[1] and raw.word[0] < m.end
+            for row in m.rows
+        }
+        if raw.condition == "fault_code":
+            named = {"fault_code"}
+        sentence = reader.talk.sentence_of(raw.word[0])
+        if any(
+            r.quantity in named
+            and (r.target == raw.target or raw.condition == "fault_code")
+            and reader.talk.sentence_of(r.end - 1) == sentence
+            for r in readings
+        ):
+            too_much = "too" in reader.talk.norms[max(0, raw.word[0] - 2) : raw.word[0] + 1]
+            raw.dropped = raw.dropped or not too_much

@@ -1,0 +1,182 @@
+"""Place words, and the idioms in which they say no place."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from witnessmark.extract.lookup import Mention
+from witnessmark.extract.talk import Talk
+from witnessmark.knowledge.grammar import words as word_set
+
+_NOT_BACK = word_set("not_back")
+
+
+def usable_places(talk: Talk, heads: Sequence[Mention]) -> list[Mention]:
+    """Place words that say a place: not inside a name, an idiom or the machine's identity."""
+    inside = {i for h in heads for i in range(h.start, h.end)}
+    words = {
+        i
+        for m in (*talk.of("condition"), *talk.cues("unseen"), *talk.cues("correct"))
+        if m.end - m.start > 1
+        for i in range(m.start, m.end)
+    }
+    out = []
+    for mention in talk.of("place"):
+        tokens = set(range(mention.start, mention.end))
+        if mention.rows[0].data["axis"] == "both" and _of_a_limit(talk, mention):
+            continue
+        if tokens & talk.taken or tokens & inside or (tokens & words and len(tokens) == 1):
+            continue
+        if not _is_idiom(talk, mention):
+            out.append(mention)
+    return out
+
+
+def _of_a_limit(talk: Talk, mention: Mention) -> bool:
+    """ "minimum 4 on both", "for both the limit is 1.6": what is both is the limit."""
+    for said in talk.limits:
+        start, end = min(said.start, mention.start), max(said.end, mention.end)
+        marks = [w for w in talk.norms[start:end] if w in (".", ",", "?", ";", "and", "but", "so")]
+        if (
+            not marks
+            and end - start <= 14
+            and (mention.start >= said.start - 8 and mention.start <= said.end + 2)
+        ):
+            return True
+    return False
+
+
+def _is_idiom(talk: Talk, mention: Mention) -> bool:
+    """Place words used otherwise: "right, next", "comes back", "2 mm left", "in front of"."""
+    word, before, after = talk.at(mention.start), talk.at(mention.start - 1), talk.at(mention.end)
+    if before == "not" or after in ("shoulder", "shoulders", "flank", "edge", "wall"):
+        return True
+    if mention.end - mention.start > 1:
+        return False
+    if word == "right" and after == ",":
+        return before in ("", ".", "?", "!", "okay", "ok", "so", "\n")
+    if word == "right":
+        return (
+            after
+            in (
+                "then",
+                "so",
+                "now",
+                "this",
+                "at",
+                "on",
+                "down",
+                "up",
+                "through",
+                "back",
+                "to",
+                "i",
+                "we",
+                "in",
+                "let",
+                "where",
+                "round",
+                "across",
+                "here",
+                "there",
+                "way",
+                "size",
+                "next",
+                "over",
+                "along",
+                "that",
+                "ok",
+                "okay",
+                "it",
+                "by",
+            )
+            or (before in ("", ".", "all", "alright", "'s", "just") and after in (".", "", "!"))
+            or before in ("all",)
+        )
+    if word == "left":
+        measured = any(m.end == mention.start for m in talk.measures) or before in (
+            "meat",
+            "life",
+            "tread",
+            "material",
+            "plenty",
+            "bit",
+            "much",
+            "rubber",
+            "it",
+            "i",
+            "we",
+            "been",
+            "friction",
+        )
+        return (
+            (measured and not _mirrored(talk, mention))
+            or after in ("it", "them", "alone", "that")
+            or (before in ("i", "have", "'ve", "we", "he", "was") and after in ("the", "it"))
+        )
+    if word in ("back", "rear") and word == "back":
+        return before in (
+            "comes",
+            "come",
+            "came",
+            "coming",
+            "put",
+            "put",
+            "snaps",
+            "springs",
+            "bounces",
+            "right",
+            "it",
+            "them",
+            "going",
+            "go",
+            "goes",
+            "get",
+            "getting",
+            "bring",
+            "sit",
+            "step",
+            "folded",
+            "bent",
+            "clipped",
+            "plugged",
+            "few",
+        ) or (after in _NOT_BACK and before not in ("the", "at"))
+    if word == "front":
+        return before == "in" and after == "of"
+    if word == "near":
+        return True
+    if word in ("both", "all", "each") and before in (
+        "are",
+        "were",
+        "is",
+        "'re",
+        "look",
+        "work",
+        "have",
+        "feel",
+    ):
+        return True
+    if word == "neither" and (
+        "nor" in [talk.at(i) for i in range(mention.end, mention.end + 6)] or after == ","
+    ):
+        return True
+    if word in ("also", "too", "other", "each", "either", "pair", "port"):
+        return (
+            word in ("port",)
+            or (word == "too" and after not in (".", ",", "", "and"))
+            or (
+                word == "either"
+                and (
+                    after == "or"
+                    or (after in (".", "", ",") and before not in ("on", "of", "in", "at", "with", "from"))
+                )
+            )
+        )
+    return False
+
+
+def _mirrored(talk: Talk, mention: Mention) -> bool:
+    """ "4 mm left and 5 right": both sides are said, so "left" is a side here."""
+    around = [*range(mention.start - 9, mention.start), *range(mention.end, mention.end + 9)]
+    return any(talk.at(i) == "right" for i in around)

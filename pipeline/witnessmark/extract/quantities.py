@@ -1,0 +1,149 @@
+"""Which quantity a figure is of, in which unit, and of which part."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from witnessmark.extract.measures import FAMILIES, KIND_OF, plausible, value_for
+from witnessmark.extract.talk import Measure, Target
+from witnessmark.knowledge.lexicon import lexicon
+from witnessmark.knowledge.vocabulary import vocabulary
+
+if TYPE_CHECKING:
+    from witnessmark.extract.events import Event
+    from witnessmark.extract.reader import Reader
+
+
+_NEEDS_UNIT = frozenset(("temperature", "volume", "time", "torque", "distance", "current", "percent"))
+
+
+def quantity_of(
+    reader: Reader, event: Event, measure: Measure, targets: tuple[Target, ...]
+) -> tuple[str | None, tuple[Target, ...]]:
+    """The quantity of a figure, and the part it is of when the one spoken of cannot have it."""
+    family = FAMILIES.get(measure.unit or "")
+    named = _named_quantity(reader, event, family, measure)
+    usual = lexicon().usual
+    if named:
+        home = vocabulary().home.get(named)
+        if targets and named in usual.get(targets[0].component, {}).values():
+            return named, targets
+        if home and not _explicit(reader, event):
+            earlier = next((t for t in reversed(reader.where.spoken) if t.component == home), None)
+            if earlier:
+                return named, (earlier,)
+            return named, (
+                Target(home, reader.where.local or reader.where.heading)
+                if vocabulary().components[home].takes_end
+                else Target(home),
+            )
+        return named, targets
+    if not targets:
+        return None, ()
+    repeated = _repeated(reader, targets[0], family, measure, event.clause)
+    if repeated:
+        return repeated, targets
+    for quantity_family, quantity in usual.get(targets[0].component, {}).items():
+        unit = measure.unit or unit_for(reader, quantity, measure.value)
+        if family is None and quantity_family in _NEEDS_UNIT:
+            continue
+        if (family is None or family == quantity_family) and plausible(
+            quantity, value_for(measure, quantity, unit), unit
+        ):
+            return quantity, targets
+    matching = usual.get(targets[0].component, {}).get(family or "")
+    if matching:
+        return matching, targets
+    return _earlier_part(reader, family, measure)
+
+
+def _explicit(reader: Reader, event: Event) -> bool:
+    return (
+        reader.subject_clause == event.clause
+        and reader.talk.clauses[event.clause].start <= reader.subject_at < event.start
+    )
+
+
+def _earlier_part(
+    reader: Reader, family: str | None, measure: Measure
+) -> tuple[str | None, tuple[Target, ...]]:
+    """The nearest part spoken of that such a unit can measure."""
+    if family is None:
+        return None, ()
+    for target in reversed(reader.where.spoken[-6:]):
+        quantity = lexicon().usual.get(target.component, {}).get(family)
+        if quantity and plausible(quantity, value_for(measure, quantity, measure.unit), measure.unit):
+            return quantity, (target,)
+    return None, ()
+
+
+def _named_quantity(reader: Reader, event: Event, family: str | None, measure: Measure) -> str | None:
+    """The quantity whose word stands nearest: before the figure in its sentence, or right after it."""
+    talk = reader.talk
+    sentence = talk.clauses[event.clause].sentence
+    fits = [m for m in talk.of("quantity") if m.id in KIND_OF and _can_be(m.id, family, measure, reader)]
+    after = [
+        m
+        for m in fits
+        if 0 <= m.start - event.end <= 2
+        and all(talk.at(i) in ("of", "the", "in", "on") for i in range(event.end, m.start))
+        and talk.at(m.end) not in ("is", "was", "'s", "are", ":", "at")
+    ]
+    before = [m for m in fits if m.end <= event.start and reader.talk.sentence_of(m.start) == sentence]
+    last_figure = max(
+        (
+            m.end
+            for m in talk.measures
+            if m.end <= event.start and m.role == "value" and reader.talk.sentence_of(m.start) == sentence
+        ),
+        default=-1,
+    )
+    close = [m for m in before if m.start >= last_figure]
+    if after and not (after[0].id == "remaining" and family != "percent"):
+        return after[0].id
+    if close:
+        return close[-1].id
+    return before[-1].id if before and not _new_part_since(reader, before[-1].end, event.start) else None
+
+
+def _new_part_since(reader: Reader, start: int, end: int) -> bool:
+    return any(start <= p.start < end and p.component for p in reader.talk.parts)
+
+
+def _can_be(quantity: str, family: str | None, measure: Measure, reader: Reader) -> bool:
+    if family is not None:
+        return KIND_OF[quantity] == family
+    if quantity == "remaining":
+        return False
+    unit = unit_for(reader, quantity, measure.value)
+    return plausible(quantity, value_for(measure, quantity, unit), unit)
+
+
+def _repeated(
+    reader: Reader, target: Target, family: str | None, measure: Measure, clause: int
+) -> str | None:
+    """The quantity of the last reading of that kind of part, when it can be this one too."""
+    elliptic = any(p.component is None and p.end <= measure.start <= p.end + 3 for p in reader.talk.parts)
+    now = reader.talk.clauses[clause].sentence
+    for raw in reversed(reader.raws[-12:]):
+        if reader.talk.clauses[raw.clause].sentence < now - (1 if elliptic else 0):
+            return None
+        if raw.quantity in KIND_OF and raw.target.component == target.component and not raw.dropped:
+            unit = measure.unit or raw.unit
+            same = family is None or KIND_OF[raw.quantity] == family
+            return (
+                raw.quantity
+                if same and plausible(raw.quantity, value_for(measure, raw.quantity, unit), unit)
+                else None
+            )
+    return None
+
+
+def unit_for(reader: Reader, quantity: str, value: float) -> str | None:
+    """The unit of a bare figure: that of the last such reading, else the usual one."""
+    for raw in reversed(reader.raws):
+        if raw.quantity == quantity and raw.unit:
+            return raw.unit
+    if quantity == "pressure":
+        return "bar" if value < 8 else "psi" if value < 80 else "kPa"
+    return lexicon().unit.get(quantity)

@@ -1,0 +1,155 @@
+"""Part names: headings, subjects, lists of subjects, and parts that are only asides."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from witnessmark.extract.bare import last_raws, read_place, relocate
+from witnessmark.extract.binding import controls, joins, subject_here
+from witnessmark.extract.talk import Part, Target
+from witnessmark.knowledge.grammar import words as word_set
+from witnessmark.knowledge.vocabulary import vocabulary
+
+if TYPE_CHECKING:
+    from witnessmark.extract.events import Event
+    from witnessmark.extract.reader import Reader
+
+_INTO = word_set("into")
+
+_BESIDE = word_set("beside")
+
+_PREDICATES = ("condition", "measure", "code", "unseen", "action")
+
+
+def read_part(reader: Reader, index: int, event: Event) -> None:
+    """Takes a part as subject, heading, one of a list, control of a lamp, or aside."""
+    part = event.part
+    if part is None or index in reader.bound:
+        return
+    if part.word == "zone":
+        reader.where.head(part)
+        reader.open_list = False
+        return
+    if part.component is None:
+        read_place(reader, index, event, part)
+        return
+    if take_control(reader, event, part):
+        return
+    if is_aside(reader, event):
+        widen(reader, event, part)
+        return
+    borrow_place(reader, index, event, part)
+    joined = reader.open_list and joins(reader, index, event)
+    before = reader.where.focus
+    heading = is_heading(reader, index, event)
+    if (
+        reader.open_list
+        and not joined
+        and part.component == "wheel"
+        and len(part.ends) == 1
+        and stands_alone(reader, event)
+    ):
+        reader.where.only_place(part.ends[0])
+        return
+    if heading:
+        reader.where.head(part)
+    targets = reader.where.targets(part, reader.same_sentence(event))
+    if joined:
+        reader.where.focus = tuple(dict.fromkeys((*before, *targets)))
+    else:
+        reader.subject_at = event.start
+    reader.subject_clause = event.clause
+    reader.open_list = True
+
+
+def borrow_place(reader: Reader, index: int, event: Event, part: Part) -> None:
+    """ "Left front, pads at 5": a place said just before the name belongs to it."""
+    previous = reader.events[index - 1] if index else None
+    if previous is None or previous.kind != "part" or not previous.part or previous.part.component:
+        return
+    between = [reader.talk.at(i) for i in range(previous.end, event.start)]
+    if (
+        previous.part.word
+        or part.ends
+        or part.sides
+        or not all(w in (",", ":", "the") for w in between)
+        or len(between) > 2
+    ):
+        return
+    if reader.talk.clauses[previous.clause].sentence == reader.talk.clauses[event.clause].sentence:
+        part.ends, part.sides = previous.part.ends, previous.part.sides
+
+
+def widen(reader: Reader, event: Event, part: Part) -> None:
+    """ "cloudy in both reservoirs": an aside that says where what was just said holds."""
+    last = last_raws(reader, event)
+    if (
+        last
+        and part.component == last[-1].target.component
+        and (part.ends or part.sides or part.word.startswith("both"))
+    ):
+        relocate(
+            reader, Part(part.start, part.end, part.head, None, part.ends, part.sides, word=part.word), last
+        )
+
+
+def stands_alone(reader: Reader, event: Event) -> bool:
+    """Whether marks stand on both sides of a phrase."""
+    return reader.talk.at(event.start - 1) in (",", "-", ".", "on") and reader.talk.at(event.end) in (
+        ",",
+        ".",
+        ":",
+        "-",
+        "",
+    )
+
+
+def is_aside(reader: Reader, event: Event) -> bool:
+    """A part that only says where, or that a hand is laid on: "just above the seal", "swing the bars"."""
+    assert event.part is not None
+    at = event.start
+    before = reader.talk.at(at - 1)
+    stated = reader.talk.at(event.end) in ("is", "'s", "are", "was", "were", "has", "have")
+    if before in _BESIDE and reader.where.focus and not stated:
+        return True
+    if before in _INTO and reader.raws and not reader.open_list and said_here(reader, event):
+        return True
+    if before in _INTO and before != "of" and subject_here(reader, event) and not stated:
+        return True
+    clause = reader.talk.clauses[event.clause]
+    return any(
+        m.end == at and m.start >= clause.start for m in reader.talk.cues("handle")
+    ) and reader.talk.at(event.end) not in ("is", "'s", "are")
+
+
+def said_here(reader: Reader, event: Event) -> bool:
+    """Whether something was already said in this clause of a subject named in this sentence."""
+    last = reader.raws[-1]
+    return last.clause == event.clause and reader.same_sentence(event) and not last.dropped
+
+
+def is_heading(reader: Reader, index: int, event: Event) -> bool:
+    """Whether nothing is said of a part before the sentence ends or another part is named."""
+    sentence = reader.talk.clauses[event.clause].sentence
+    for later in reader.events[index + 1 :]:
+        if reader.talk.clauses[later.clause].sentence != sentence:
+            return True
+        if later.kind in _PREDICATES:
+            return False
+        if later.kind == "part" and later.part and later.part.component:
+            between = [reader.talk.at(i) for i in range(event.end, later.start)]
+            return not any(w in ("and", "of", "or", ",", "in", "on", "'s", "to", "is") for w in between)
+    return True
+
+
+def take_control(reader: Reader, event: Event, part: Part) -> bool:
+    """ "and off the lever only now and then": a control named before what is said of its lamp."""
+    lamp = reader.where.focus[0].component if reader.where.focus else ""
+    table = vocabulary().worked_by.get(lamp, {})
+    names = [c for c in controls(reader, part) if c in table]
+    before = reader.talk.at(event.start - 1)
+    if not names or before not in ("from", "off", "on", "with", "by", "via") or reader.open_list:
+        return False
+    reader.controls = tuple(Target(*table[c]) for c in names)  # type: ignore[arg-type]
+    reader.control_clause = event.clause
+    return True
