@@ -98,7 +98,10 @@ def relocate(reader: Reader, part: Part, last: list[Raw]) -> None:
     for raw in group:
         raw.dropped = True
     info = vocabulary().components[component]
-    if "both" in part.word and len(group) > 1:
+    both = "both" in part.word and not (part.ends or part.sides)
+    if both and len(group) == 1 and info.takes_end and not reader.where.is_twin(component):
+        targets = (Target(component, "front"), Target(component, "rear"))
+    elif "both" in part.word and len(group) > 1:
         targets = tuple(r.target for r in group)
     else:
         targets = reader.where.targets(part)
@@ -135,8 +138,9 @@ def likewise(reader: Reader, index: int, part: Part) -> tuple[Target, ...]:
     if part.ends or part.sides or part.word != "same":
         return reader.where.targets(part)
     following = reader.events[index + 1] if index + 1 < len(reader.events) else None
+    onward = reader.talk.at(part.head[0]) == "so" or reader.talk.at(part.end - 1) == "for"
     if (
-        reader.talk.at(part.head[0]) == "so"
+        onward
         and following
         and following.kind == "part"
         and following.part
@@ -152,8 +156,12 @@ def likewise(reader: Reader, index: int, part: Part) -> tuple[Target, ...]:
 
 def repeat(reader: Reader, index: int, part: Part) -> None:
     """ "same on the other side", "ditto rear"."""
-    live = [r for r in reader.raws if not r.dropped and r.action is None]
+    live = [r for r in reader.raws if not r.dropped]
     reader.open_list = False
+    if not live:
+        return
+    if live[-1].action is None or reader.talk.at(part.end - 1) != "for":
+        live = [r for r in live if r.action is None]
     if not live:
         return
     source = live[-1].target
@@ -164,7 +172,7 @@ def repeat(reader: Reader, index: int, part: Part) -> None:
         statement.append(raw)
     targets = likewise(reader, index, part)
     named = index and reader.events[index - 1].kind == "part" and reader.events[index - 1].part
-    free = reader.talk.at(part.head[0]) == "so" or bool(named and named.component and part.word == "same")
+    free = reader.talk.at(part.head[0]) == "so" or reader.talk.at(part.end - 1) == "for" or bool(named and named.component and part.word == "same")
     for target in targets:
         if target != source and (
             free or target.component == source.component or related(reader, target, source)

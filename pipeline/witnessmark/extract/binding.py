@@ -22,8 +22,21 @@ _BE = word_set("be")
 
 def targets_for(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
     """What a condition or figure is said of: a part right after it, else the subject."""
-    found = attributed(reader, index, event) or after_preposition(reader, index, event)
+    found = (
+        attributed(reader, index, event) or after_preposition(reader, index, event) or _measured_in(reader, index, event)
+    )
     return found or reader.where.focus
+
+
+def _measured_in(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
+    """ "ten millimetres of slack in the belt": the figure is of what is named after its quantity."""
+    named = event.kind == "measure" and reader.talk.at(event.end) == "of"
+    if not named or not any(m.start == event.end + 1 for m in reader.talk.of("quantity")):
+        return ()
+    at = index
+    while at + 1 < len(reader.events) and reader.events[at + 1].start <= event.end + 1:
+        at += 1
+    return object_after(reader, at, reach=5)
 
 
 def subject_here(reader: Reader, event: Event) -> bool:

@@ -58,7 +58,8 @@ def _split_at_ifs(talk: Talk, clauses: list[Clause]) -> list[Clause]:
     said = [m.start for family in ("condition", "action") for m in talk.of(family)]
     out: list[Clause] = []
     for clause in clauses:
-        cue = next((c for c in talk.cues("idle.if") if clause.start + 2 <= c.start < clause.end), None)
+        cues = sorted((*talk.cues("idle.if"), *talk.cues("idle.claim")), key=lambda c: c.start)
+        cue = next((c for c in cues if clause.start + 2 <= c.start < clause.end), None)
         if cue and any(clause.start <= s < cue.start for s in said):
             out.append(Clause(clause.start, cue.start, clause.sentence, clause.opener))
             out.append(Clause(cue.start, clause.end, clause.sentence, "if"))
@@ -96,7 +97,8 @@ def _guessed_starts(talk: Talk) -> list[int]:
         ):
             begin -= 1
         begin = _with_heading_words(talk, begin, last)
-        said = any(last <= p < begin for p in predicates)
+        claimed = any(0 <= begin - m.end <= 2 for m in talk.cues("idle.claim"))
+        said = any(last <= p < begin for p in predicates) and not claimed
         if said and not _governed(talk, part.start, begin):
             starts.append(begin)
             last = begin
@@ -254,6 +256,9 @@ def _is_idle_cue(talk: Talk, kind: str, cue: Mention) -> bool:
         "now",
         "so",
     ):
+        return False
+    crowd = ("anyone", "everyone", "everybody", "people", "folk", "folks", "riders", "owners")
+    if kind == "teach" and talk.at(cue.start) in crowd and talk.at(cue.start - 1) not in ("", ".", ",", "and", "but", "most", "these"):
         return False
     if kind == "teach" and talk.at(cue.start) in ("always", "never") and cue.end - cue.start == 1:
         before = talk.at(cue.start - 1)

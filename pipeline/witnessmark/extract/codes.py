@@ -122,7 +122,7 @@ def _date_codes(talk: Talk) -> Iterator[Code]:
         digits, end = number.digits, number.end
         if number.decimal or number.fraction or not digits.isdigit():
             continue
-        if not talk.near_before(number.start, _DATE_HINTS):
+        if not talk.near_before(number.start, _DATE_HINTS) and not _bare_tyre_code(talk, number):
             continue
         if len(digits) > 4 and len(number.parts) > 1:
             digits, end = _first_four(number)
@@ -136,6 +136,14 @@ def _date_codes(talk: Talk) -> Iterator[Code]:
             yield Code(
                 number.start, number.end, "manufactured", f"W{digits[:2]}-{digits[2]}", ("three_digit_date",)
             )
+
+
+def _bare_tyre_code(talk: Talk, number: Number) -> bool:
+    """ "the back tyre here is 4514": four digits said of a tyre without a unit can only be its date."""
+    digits, said = number.digits, talk.at(number.start - 1) in ("is", "'s", "reads", "says")
+    tyre = talk.near_before(number.start, frozenset(("tyre", "tyres")), 4)
+    week = len(digits) == 4 and 1 <= int(digits[:2]) <= 53
+    return said and tyre and week and not any(m.start == number.end for m in talk.of("unit"))
 
 
 def _first_four(number: Number) -> tuple[str, int]:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from witnessmark.extract import wishes
 from witnessmark.extract.bare import say_again
-from witnessmark.extract.binding import controls, object_of, targets_for
+from witnessmark.extract.binding import own_predicate, controls, object_of, targets_for
 from witnessmark.extract.raw import Raw
 from witnessmark.extract.talk import Target
 from witnessmark.knowledge.grammar import words as word_set
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from witnessmark.knowledge.lexicon import Row
 
 _NOD = word_set("nod")
+_NODDING = frozenset((",", "and", "ja", "yes", "yeah", "well", "oh", "ah", "righto", "righty", "now", "so"))
 
 
 def read_condition(reader: Reader, index: int, event: Event) -> None:
@@ -60,7 +61,8 @@ def by_control(
         if not table or later.start - event.end > 8 or later.kind != "part" or not later.part:
             break
         between = [reader.talk.at(i) for i in range(event.end, later.start)]
-        if not {"from", "off", "on", "with", "by", "via", "and", "or"} & set(between):
+        lead = {"from", "off", "on", "with", "by", "via", "and", "or"} & set(between)
+        if not lead or ("and" in between and own_predicate(reader, at, later)):
             break
         for control in controls(reader, later.part):
             if control in table:
@@ -94,7 +96,7 @@ def observe(reader: Reader, event: Event, target: Target, row: Row, denied: bool
 def is_nod(reader: Reader, event: Event) -> bool:
     """ "Good." or "okay, next": a word of approval that judges nothing."""
     clause = reader.talk.clauses[event.clause]
-    words = [w for w in reader.talk.norms[clause.start : event.start] if w not in (",", "and")]
+    words = [w for w in reader.talk.norms[clause.start : event.start] if w not in _NODDING]
     first = reader.talk.at(event.start)
     if first not in _NOD or event.end - event.start > 1 or words:
         return False

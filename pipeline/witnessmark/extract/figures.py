@@ -38,6 +38,8 @@ def read_measure(reader: Reader, index: int, event: Event) -> None:
     if measure.unit is None and not phase_left and not is_figure(reader, index, event):
         return
     targets = targets_for(reader, index, event)
+    if FAMILIES.get(measure.unit or "") == "volume" and _topped_up(reader, index, event):
+        return
     last = next((r for r in reversed(reader.raws) if r.quantity in KIND_OF and not r.dropped), None)
     if (
         phase_left
@@ -71,6 +73,14 @@ def read_measure(reader: Reader, index: int, event: Event) -> None:
             raw.doubts.append("range_said")
         reader.raws.append(raw)
     reader.open_list = False
+
+
+def _topped_up(reader: Reader, index: int, event: Event) -> bool:
+    """Whether a volume is what was put in: no reading of what was there."""
+    for earlier in reversed(reader.events[max(0, index - 3) : index]):
+        if earlier.kind == "action" and earlier.mention and earlier.mention.id == "top_up":
+            return reader.talk.sentence_of(earlier.start) == reader.talk.sentence_of(event.start)
+    return False
 
 
 def is_figure(reader: Reader, index: int, event: Event) -> bool:
@@ -238,7 +248,7 @@ def read_code(reader: Reader, index: int, event: Event) -> None:
             takes_end = vocabulary().components[home].takes_end
             end = reader.where.local or reader.where.heading if takes_end else None
             targets = (earlier,) if earlier and (not end or earlier.end == end) else (Target(home, end),)
-    if code.quantity == "fault_code":
+    if code.quantity == "fault_code" and not any(t.component == "abs" for t in reader.where.focus):
         reader.where.focus = targets
     for target in targets:
         raw = Raw(

@@ -16,7 +16,7 @@ def dry_where_greased(reader: Reader) -> None:
             oiled = any(
                 r.action == "lubricate"
                 and r.target == raw.target
-                and reader.talk.sentence_of(r.end - 1) == sentence
+                and sentence in (reader.talk.sentence_of(r.start), reader.talk.sentence_of(r.end - 1))
                 for r in reader.raws
             )
             if oiled:
@@ -41,7 +41,7 @@ def drop_measured_conditions(reader: Reader) -> None:
         if any(
             r.quantity in named
             and (r.target == raw.target or raw.condition == "fault_code")
-            and reader.talk.sentence_of(r.end - 1) == sentence
+            and sentence in (reader.talk.sentence_of(r.start), reader.talk.sentence_of(r.end - 1))
             for r in readings
         ):
             too_much = "too" in reader.talk.norms[max(0, raw.word[0] - 2) : raw.word[0] + 1]

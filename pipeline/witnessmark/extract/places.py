@@ -104,13 +104,13 @@ class Whereabouts:
                 ends, sides = part.ends, _BOTH_SIDES
             elif part.ends:
                 pass
-            elif self._twin(component):
+            elif self.is_twin(component):
                 ends, sides = (self.heading or self.local,), _BOTH_SIDES
             else:
                 ends = _BOTH_ENDS
         return tuple(Target(component, e, s) for e in ends for s in sides)
 
-    def _twin(self, component: str) -> bool:
+    def is_twin(self, component: str) -> bool:
         """Whether left and right ones of a part of one wheel have been spoken of, or a wheel is the topic."""
         return component in _TWINS and bool(self.heading or self.local)
 
@@ -237,7 +237,7 @@ class Whereabouts:
         info = vocabulary().components[last.component]
         if info.placing == "once":
             return (last,)
-        if info.takes_end and not last.side and not (last.end and self._twin(last.component)):
+        if info.takes_end and not last.side and not (last.end and self.is_twin(last.component)):
             return tuple(Target(last.component, e, None) for e in _BOTH_ENDS)
         return tuple(Target(last.component, last.end, s) for s in _BOTH_SIDES)
 

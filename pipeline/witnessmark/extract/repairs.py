@@ -184,6 +184,7 @@ def _replace_part(reader: Reader, later: Event, last: list[Raw], strong: bool) -
     if part.component is None:
         _replace_place(reader, index, later, last, own)
         return
+    last = [r for r in last if r.clause == last[-1].clause]
     same = [r for r in last if r.target.component == part.component]
     if own:
         for raw in same or (last if strong else []):

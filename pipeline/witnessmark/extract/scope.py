@@ -58,7 +58,8 @@ class Scopes:
             if cue.end <= mention.start:
                 near = mention.start - cue.end <= _HEDGE_REACH
                 return cue if near and not self._broken(cue.end, mention.start, commas=2) else None
-        after = next((c for c in self.hedges if mention.end <= c.start <= mention.end + 2), None)
+        near_after = (c for c in self.hedges if mention.end <= c.start <= mention.end + 2)
+        after = next((c for c in near_after if not self._broken(mention.end, c.start, commas=1)), None)
         return after if after and self.talk.at(after.start) in ("maybe", "possibly", "perhaps", "i") else None
 
     def _broken(self, start: int, end: int, commas: int) -> bool:

@@ -49,7 +49,9 @@ def read_action(reader: Reader, index: int, event: Event) -> None:
         status = "done"
     else:
         return
-    kind = _kind(reader, event, row.id, status)
+    inflated = next((r for r in mention.rows if r.id == "inflate" and r.data["form"] == form), None)
+    on_tyre = bool(reader.where.focus) and reader.where.focus[0].component == "tyre"
+    kind = "inflate" if inflated and on_tyre else _kind(reader, event, row.id, status)
     _emit(
         reader,
         event,
