@@ -17,7 +17,10 @@ ROOT = Path(__file__).resolve().parents[2]
 BLOCK = re.compile(
     r"```yaml\n# (models/\S+), (a new file|at the end|under (\w+)|in the list of (\w+))\n(.*?)```", re.S
 )
-TALK = "The rear binders are fine. The front pads are glazed. Front tyre tread is 1.5 mm. Brake lever free play is 30 mm."
+TALK = (
+    "The rear binders are fine. The front pads are glazed. "
+    "Front tyre tread is 1.5 mm. Brake lever free play is 30 mm."
+)
 
 
 @pytest.fixture(scope="module")
@@ -87,7 +90,8 @@ from witnessmark.extract import extract
 from witnessmark.run import judge
 for country in ("GB", "XA"):
     draft = extract(sys.argv[1], jurisdiction=country)
-    print(*(f"{country} {v.rule} {v.grade}" for v in judge(draft, date(2026, 5, 21), draft.machine).verdicts), sep="\\n")
+    for verdict in judge(draft, date(2026, 5, 21), draft.machine).verdicts:
+        print(country, verdict.rule, verdict.grade)
 """
 
 

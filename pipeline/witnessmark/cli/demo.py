@@ -122,7 +122,7 @@ class _Clock:
 
     def __call__(self, stage: str, result: object) -> None:
         now = time.perf_counter()
-        print(f"  {stage:<11}{_told(stage, result):<70}{now - self.then:6.1f} s", flush=True)
+        print(f"  {stage:<12}{_told(stage, result):<66}{now - self.then:6.1f} s", flush=True)
         self.then = now
 
 

@@ -61,6 +61,7 @@ def walkrounds(rows: Iterable[Summary]) -> Table:
 def visits(history: History) -> Table:
     """The visits of a machine, oldest first, with what was found amiss and done."""
     table = _table("Inspected", "Odometer", "Found", "Jobs", "Confirmed by")
+    table.leading = 1
     for visit in history.visits:
         clock = visit.machine.odometer
         table.add_row(
