@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from witnessmark.extract.cardinals import ONES
 from witnessmark.extract.measures import value_for
-from witnessmark.extract.numbers import ONES
 from witnessmark.extract.talk import Measure, Talk
 from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.identity import identity

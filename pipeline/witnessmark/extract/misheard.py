@@ -12,8 +12,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache
 
+from witnessmark.extract.cardinals import ONES, TEENS, TENS
 from witnessmark.extract.lookup import Mention
-from witnessmark.extract.numbers import ONES, TEENS, TENS
 from witnessmark.extract.sounds import class_keys, code_of, likeness, sound_distance
 from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.identity import identity
