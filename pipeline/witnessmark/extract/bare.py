@@ -172,7 +172,11 @@ def repeat(reader: Reader, index: int, part: Part) -> None:
         statement.append(raw)
     targets = likewise(reader, index, part)
     named = index and reader.events[index - 1].kind == "part" and reader.events[index - 1].part
-    free = reader.talk.at(part.head[0]) == "so" or reader.talk.at(part.end - 1) == "for" or bool(named and named.component and part.word == "same")
+    free = (
+        reader.talk.at(part.head[0]) == "so"
+        or reader.talk.at(part.end - 1) == "for"
+        or bool(named and named.component and part.word == "same")
+    )
     for target in targets:
         if target != source and (
             free or target.component == source.component or related(reader, target, source)

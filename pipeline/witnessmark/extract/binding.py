@@ -23,7 +23,9 @@ _BE = word_set("be")
 def targets_for(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
     """What a condition or figure is said of: a part right after it, else the subject."""
     found = (
-        attributed(reader, index, event) or after_preposition(reader, index, event) or _measured_in(reader, index, event)
+        attributed(reader, index, event)
+        or after_preposition(reader, index, event)
+        or _measured_in(reader, index, event)
     )
     return found or reader.where.focus
 

@@ -167,8 +167,6 @@ def _states(talk: Talk, start: int) -> bool:
         "has",
         "have",
         "had",
-        "needs",
-        "wants",
     )
 
 
@@ -257,8 +255,15 @@ def _is_idle_cue(talk: Talk, kind: str, cue: Mention) -> bool:
         "so",
     ):
         return False
+    lone = talk.norms[cue.start : cue.end] == ["do", "not"]
+    if lone and talk.at(cue.start - 1) not in ("", ".", ",", "and", "please", "so", "but"):
+        return False
     crowd = ("anyone", "everyone", "everybody", "people", "folk", "folks", "riders", "owners")
-    if kind == "teach" and talk.at(cue.start) in crowd and talk.at(cue.start - 1) not in ("", ".", ",", "and", "but", "most", "these"):
+    if (
+        kind == "teach"
+        and talk.at(cue.start) in crowd
+        and talk.at(cue.start - 1) not in ("", ".", ",", "and", "but", "most", "these")
+    ):
         return False
     if kind == "teach" and talk.at(cue.start) in ("always", "never") and cue.end - cue.start == 1:
         before = talk.at(cue.start - 1)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from witnessmark.extract import wishes
 from witnessmark.extract.bare import say_again
-from witnessmark.extract.binding import own_predicate, controls, object_of, targets_for
+from witnessmark.extract.binding import controls, object_of, own_predicate, targets_for
 from witnessmark.extract.raw import Raw
 from witnessmark.extract.talk import Target
 from witnessmark.knowledge.grammar import words as word_set

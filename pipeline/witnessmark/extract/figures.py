@@ -142,8 +142,10 @@ def is_figure(reader: Reader, index: int, event: Event) -> bool:
         and measure.value < 10
     ):
         return False
+    named = any(p.component and p.end == measure.start for p in talk.parts)
     if (
         starts_part
+        and not named
         and measure.number.plain
         and measure.value < 10
         and any(p.plural and p.start == measure.end for p in talk.parts)
@@ -213,7 +215,7 @@ def _left_by_work(reader: Reader, index: int, event: Event) -> bool:
                 "clean",
             )
             same = reader.talk.clauses[earlier.clause].sentence == reader.talk.clauses[event.clause].sentence
-            given = reader.talk.at(earlier.start) in ("gave", "given")
+            given = reader.talk.at(earlier.start) in ("gave", "given", "made")
             aimed = bool({"to", "at", "now"} & set(between[-5:])) or row.id == "inflate" or given
             return near and done and same and aimed
         if earlier.kind in ("measure", "code"):

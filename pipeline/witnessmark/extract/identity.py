@@ -230,7 +230,11 @@ def _unannounced(talk: Talk) -> tuple[_Spelled, str] | None:
     for at in range(min(60, len(talk.norms))):
         if talk.norms[at] in identity().letters or talk.norms[at].isdigit() or talk.norms[at] in ONES:
             spelled = _spell(talk, at)
-            words = [w for w in talk.norms[at : spelled.end] if w in identity().letters or w == "ray"] if spelled else []
+            words = (
+                [w for w in talk.norms[at : spelled.end] if w in identity().letters or w == "ray"]
+                if spelled
+                else []
+            )
             if spelled and len(words) >= 2 and _is_mark(spelled):
                 mark = _fit(talk, spelled)
                 if mark:

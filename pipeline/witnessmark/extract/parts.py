@@ -224,7 +224,9 @@ def _bare_places(talk: Talk, places: Sequence[Mention], used: set[int]) -> list[
             previous.end = mention.end
             continue
         start = mention.start - 1 if talk.at(mention.start - 1) in ("the", "its") else mention.start
-        end = mention.end + 1 if talk.at(mention.end) in ("one", "ones", "side", "pair") else mention.end
+        number = talk.number_at(mention.end)
+        plain = number is None or number.end == mention.end + 1
+        end = mention.end + (talk.at(mention.end) in ("one", "ones", "side", "pair") and plain)
         part = Part(start, end, (mention.start, mention.end), None, rule=f"place:{mention.id}")
         part.plural = talk.at(end - 1) in ("ones", "fronts", "rears", "lefts", "rights")
         _place(talk, part, [mention])

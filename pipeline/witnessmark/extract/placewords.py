@@ -37,6 +37,8 @@ def _of_a_limit(talk: Talk, mention: Mention) -> bool:
     for said in talk.limits:
         start, end = min(said.start, mention.start), max(said.end, mention.end)
         marks = [w for w in talk.norms[start:end] if w in (".", ",", "?", ";", "and", "but", "so")]
+        if any(mention.end <= m.start < said.start for m in talk.measures):
+            continue
         if (
             not marks
             and end - start <= 14
