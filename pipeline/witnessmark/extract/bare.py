@@ -29,6 +29,8 @@ def read_place(reader: Reader, index: int, event: Event, part: Part) -> None:
     if part.word == "same":
         return None
     last = last_raws(reader, event)
+    if own and last and _completes(reader, event, part, last):
+        own = False
     if not own and last and not part.word.startswith("other"):
         relocate(reader, part, last)
         return None
@@ -37,6 +39,13 @@ def read_place(reader: Reader, index: int, event: Event, part: Part) -> None:
     if reader.where.targets(part):
         reader.subject_at, reader.subject_clause, reader.open_list = event.start, event.clause, True
     return None
+
+
+def _completes(reader: Reader, event: Event, part: Part, last: list[Raw]) -> bool:
+    """ "three sixteenths on the left five thirty-seconds on the right": the side is of the figure before it."""
+    figure = last[-1].quantity is not None and last[-1].end >= event.start - 2
+    said = reader.talk.at(event.start) == "on" or reader.talk.at(event.start - 1) in ("on", "the")
+    return figure and said and bool(part.sides) and last[-1].target.side is None and not part.ends
 
 
 def ellipsis(reader: Reader, event: Event) -> bool | None:
@@ -167,7 +176,8 @@ def repeat(reader: Reader, index: int, part: Part) -> None:
     source = live[-1].target
     statement = []
     for raw in reversed(live):
-        if raw.target != source:
+        alike = raw.end == live[-1].end or reader.talk.at(part.head[0]) != "so"
+        if raw.target != source or not alike:
             break
         statement.append(raw)
     targets = likewise(reader, index, part)

@@ -73,7 +73,10 @@ def attributed(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
 
 def after_preposition(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
     """ "a crack in the sidewall", when no subject stands before it."""
-    if subject_here(reader, event) and not presented(reader, event):
+    missing = (
+        event.mention is not None and event.mention.id == "missing" and reader.talk.at(event.end) == "from"
+    )
+    if subject_here(reader, event) and not missing and not presented(reader, event):
         return ()
     at = index
     while at + 1 < len(reader.events) and lists_on(reader, reader.events[at], reader.events[at + 1]):

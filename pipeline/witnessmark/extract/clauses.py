@@ -205,7 +205,7 @@ def _mark_idle(talk: Talk, clauses: list[Clause]) -> None:
 
 def _mark_generic(talk: Talk, clauses: list[Clause]) -> None:
     """ "A healthy one sits high", "a stuck piston, yes": any such part and not this one."""
-    adjectives = {m.start: m for m in talk.of("condition") if not any(r.data.get("noun") for r in m.rows)}
+    adjectives = {m.start: m for m in talk.of("condition")}
     heads = {p.head[0] for p in talk.parts if p.component}
     for clause in clauses:
         at = clause.start
@@ -276,7 +276,9 @@ def _resumes(talk: Talk, kind: str, clause: Clause) -> bool:
     first = talk.at(clause.start)
     if kind == "plan":
         return True
-    if kind in ("past", "plan"):
+    if kind == "past":
+        if "still" in talk.norms[clause.start : clause.end] and first in ("and", ","):
+            return True
         return first in ("but", "so") or (
             first in (",", "and") and talk.at(clause.start + 1) in ("now", "but", "so")
         )

@@ -87,6 +87,7 @@ def observe(reader: Reader, event: Event, target: Target, row: Row, denied: bool
         state = "unsure"
     start = reader.evidence_start(event)
     raw = Raw(target, start, event.end, event.clause, condition=condition, state=state, why=[row.name])  # type: ignore[arg-type]
+    reader.where.stated.add(target)
     raw.word = (event.start, event.end)
     raw.words = " ".join(reader.talk.norms[event.start : event.end])
     reader.raws.append(raw)
@@ -100,7 +101,7 @@ def is_nod(reader: Reader, event: Event) -> bool:
     first = reader.talk.at(event.start)
     if first not in _NOD or event.end - event.start > 1 or words:
         return False
-    if clause.opener == "." and (
+    if clause.opener in (".", "...", "-") and (
         event.clause == 0
         or reader.talk.at(event.end)
         in (",", "so", "now", "then", "right", "next", "that", "this", "let", "we", "i")
@@ -124,7 +125,7 @@ def is_nod(reader: Reader, event: Event) -> bool:
 def read_unseen(reader: Reader, index: int, event: Event) -> None:
     """Writes down that a part was not, or could not be, seen."""
     targets = object_of(reader, index, reach=7) or reader.where.focus
-    if event.mention is None:
+    if event.mention is None or _is_in_the_way(reader, index, event):
         return
     for target in targets:
         reader.raws.append(
@@ -138,6 +139,29 @@ def read_unseen(reader: Reader, index: int, event: Event) -> None:
             )
         )
     reader.open_list = False
+
+
+def _is_in_the_way(reader: Reader, index: int, event: Event) -> bool:
+    """ "I haven't pulled the seat, so no idea about the battery": the seat only stands in the way."""
+    verb = reader.talk.at(event.end - 1)
+    later = (
+        e for e in reader.events[index + 1 : index + 4] if e.kind == "unseen" and e.start - event.end <= 14
+    )
+    onward = next(
+        (e for e in later if reader.talk.sentence_of(e.start) == reader.talk.sentence_of(event.start)), None
+    )
+    if onward is None or verb not in (
+        "pulled",
+        "had",
+        "removed",
+        "taken",
+        "opened",
+        "pull",
+        "remove",
+        "take",
+    ):
+        return False
+    return bool(object_of(reader, reader.events.index(onward), reach=7))
 
 
 def read_exception(reader: Reader, index: int, event: Event) -> None:

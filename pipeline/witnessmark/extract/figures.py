@@ -68,6 +68,7 @@ def read_measure(reader: Reader, index: int, event: Event) -> None:
         )
         raw.why, raw.doubts = [f"quantity:{quantity}"], [*measure.doubts, *doubts]
         raw.phase = "left" if phase_left else "found"
+        raw.bare = measure.unit is None
         raw.denominator = measure.number.fraction if (measure.number.fraction or 0) >= 16 else None
         if measure.high is not None:
             raw.doubts.append("range_said")
@@ -216,7 +217,8 @@ def _left_by_work(reader: Reader, index: int, event: Event) -> bool:
             )
             same = reader.talk.clauses[earlier.clause].sentence == reader.talk.clauses[event.clause].sentence
             given = reader.talk.at(earlier.start) in ("gave", "given", "made")
-            aimed = bool({"to", "at", "now"} & set(between[-5:])) or row.id == "inflate" or given
+            direct = earlier.end == measure.start
+            aimed = bool({"to", "at", "now"} & set(between[-5:])) or row.id == "inflate" or given or direct
             return near and done and same and aimed
         if earlier.kind in ("measure", "code"):
             return False

@@ -80,6 +80,8 @@ def _spell(talk: Talk, at: int) -> _Spelled | None:
         ):
             at = number.end
             units.append((at, number.digits))
+        elif word.isdigit() and units:
+            units.append((at := at + 1, word))
         elif word in tables.letters and not (word in ("why", "easy", "item", "love", "king") and not units):
             units.append((at := at + 1, tables.letters[word]))
         elif word == "x" and talk.at(at + 1) == "ray":
@@ -276,6 +278,25 @@ def _odometer(talk: Talk, doubts: list[Doubt]) -> Odometer | None:
                     )
                 )
             return Odometer(value=value, unit=unit)
+    return _bare_distance(talk)
+
+
+def _bare_distance(talk: Talk) -> Odometer | None:
+    """ "51,006." by itself near the start, in terse talk."""
+    for measure in talk.measures:
+        if measure.start > 40:
+            break
+        alone = talk.at(measure.start - 1) in (".", "") and talk.at(measure.end) in (".", "")
+        if (
+            alone
+            and measure.unit is None
+            and measure.role == "value"
+            and measure.value >= 1000
+            and _whole(measure)
+        ):
+            measure.role = "used"
+            talk.taken.update(range(measure.start, measure.end))
+            return Odometer(value=measure.value, unit="mi" if talk.jurisdiction in _MILES else "km")
     return None
 
 

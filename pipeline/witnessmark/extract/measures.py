@@ -8,6 +8,7 @@ from dataclasses import replace
 from witnessmark.extract.lookup import Mention
 from witnessmark.extract.numbers import Number
 from witnessmark.extract.talk import LimitSaid, Measure, Talk
+from witnessmark.extract.unitwords import UnitWords, is_negative, restated
 from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.lexicon import lexicon
 from witnessmark.knowledge.vocabulary import vocabulary
@@ -38,20 +39,22 @@ _BEFORE_CUE = frozenset(["is", "the", "'s", "a", "our"])
 
 def find_measures(talk: Talk) -> list[Measure]:
     """Every number as a measure, with its unit where one follows it."""
-    units = {m.start: m for m in talk.of("unit")}
+    units = UnitWords(talk)
     found: list[Measure] = []
     numbers = _split_runs(talk.numbers)
     talk.numbers = numbers
     at = 0
     while at < len(numbers):
         number = numbers[at]
-        unit = units.get(number.end) or _unit_of_fraction(talk, number, units)
+        unit = units.of(number)
         measure = Measure(number.start, number.end, number, number.value, None, number.high)
         if unit:
             measure.unit, measure.end = unit.id, unit.end
             at = _and_a_half(talk, measure, numbers, at)
-        elif number.fraction and number.value < 1 and _unit_before_half(talk, number, units):
-            _one_and_a_half(talk, measure, number, units)
+            measure.role = "used" if units.is_rate(unit) else "value"
+            _settle(talk, measure)
+        elif number.fraction and number.value < 1 and (unit := units.before_half(number)):
+            measure.unit, measure.start, measure.value = unit.id, unit.start - 1, 1 + number.value
         elif number.fraction in (16, 32, 64):
             measure.unit = "in"
         if found and _continues_range(talk, found[-1], measure):
@@ -59,7 +62,20 @@ def find_measures(talk: Talk) -> list[Measure]:
         else:
             found.append(measure)
         at += 1
-    return in_order([*found, *_lone_units(talk, units, {i for m in found for i in range(m.start, m.end)})])
+    taken = {i for m in found for i in range(m.start, m.end)}
+    return in_order([*found, *_lone_units(talk, units.mentions, taken)])
+
+
+def _settle(talk: Talk, measure: Measure) -> None:
+    """The sign of a temperature, and the unit that findings write."""
+    assert measure.unit is not None
+    if FAMILIES.get(measure.unit) == "temperature" and is_negative(talk, measure.number):
+        measure.value, measure.start = -measure.value, measure.start - 1
+    value, unit = restated(measure.value, measure.unit)
+    if unit != measure.unit:
+        measure.number = replace(measure.number, value=value, parts=(value,))
+        measure.high = restated(measure.high, measure.unit)[0] if measure.high is not None else None
+        measure.value, measure.unit = value, unit
 
 
 def _split_runs(numbers: list[Number]) -> list[Number]:
@@ -94,16 +110,6 @@ def _split_runs(numbers: list[Number]) -> list[Number]:
     return out
 
 
-def _unit_of_fraction(talk: Talk, number: Number, units: dict[int, Mention]) -> Mention | None:
-    """ "six hundredths of a millimetre", "half an inch"."""
-    at = number.end
-    if number.fraction and talk.at(at) == "of":
-        at += 1
-    while number.fraction and talk.at(at) in ("a", "an"):
-        at += 1
-    return units.get(at) if at > number.end else None
-
-
 def _and_a_half(talk: Talk, measure: Measure, numbers: list[Number], at: int) -> int:
     """ "two mil and a half": the half belongs to the number before the unit."""
     following = numbers[at + 1] if at + 1 < len(numbers) else None
@@ -136,21 +142,6 @@ def _lone_units(talk: Talk, units: dict[int, Mention], taken: set[int]) -> list[
             number = Number(unit.start - 1, unit.end, 1.0, (1.0,), "1", ends=(unit.end,))
             out.append(Measure(unit.start - 1, unit.end, number, 1.0, unit.id))
     return out
-
-
-def _unit_before_half(talk: Talk, number: Number, units: dict[int, Mention]) -> Mention | None:
-    """The unit of "a mil and a half", seen from the half."""
-    if talk.at(number.start - 1) != "and":
-        return None
-    return next(
-        (u for u in units.values() if u.end == number.start - 1 and talk.at(u.start - 1) in ("a", "an")), None
-    )
-
-
-def _one_and_a_half(talk: Talk, measure: Measure, number: Number, units: dict[int, Mention]) -> None:
-    unit = _unit_before_half(talk, number, units)
-    if unit:
-        measure.unit, measure.start, measure.value = unit.id, unit.start - 1, 1 + number.value
 
 
 def _continues_range(talk: Talk, low: Measure, high: Measure) -> bool:

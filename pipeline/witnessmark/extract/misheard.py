@@ -100,7 +100,9 @@ def _stands(norms: Sequence[str], at: int, row: Misheard) -> bool:
     if tuple(norms[at:end]) != row.heard:
         return False
     before, after = set(norms[max(0, at - 3) : at]), set(norms[end : end + 3])
-    return (not row.before or bool(before & row.before)) and (not row.after or bool(after & row.after))
+    follows = not row.next or (end < len(norms) and norms[end] in row.next)
+    near = (not row.before or bool(before & row.before)) and (not row.after or bool(after & row.after))
+    return follows and near
 
 
 @cache

@@ -7,8 +7,10 @@ it is 2.5, 25 or a tyre size.
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from witnessmark.extract.cardinals import PRINTED, SCALES, TENS, cardinal, digit, word_at
 
@@ -88,6 +90,8 @@ def _unsigned(norms: Sequence[str], at: int) -> Number | None:
         return _decimal(norms, at, 0, at, "0")
     if word in ("half", "a", "an", "quarter"):
         return _leading_fraction(norms, at)
+    if sign := _fraction_sign(word):
+        return Number(at, at + 1, float(sign), (float(sign),), "", sign.denominator)
     first = cardinal(norms, at)
     if first is None:
         return None
@@ -196,13 +200,22 @@ def _fraction_after(norms: Sequence[str], at: int, value: float, end: int) -> Nu
 
 
 def _printed_fraction(norms: Sequence[str], at: int, value: float, end: int) -> Number | None:
-    """ "2 1/2" as a recogniser prints it."""
+    """ "2 1/2" and "2½" as a recogniser prints them."""
+    if value == int(value) and (sign := _fraction_sign(word_at(norms, end))):
+        total = value + float(sign)
+        return Number(at, end + 1, total, (total,), "", sign.denominator)
     if word_at(norms, end).isdigit() and word_at(norms, end + 1) == "/" and value == int(value):
         denominator, stop = _denominator(norms, end + 1)
         if denominator and int(norms[end]) < denominator:
             total = value + int(norms[end]) / denominator
             return Number(at, stop, total, (total,), "", denominator)
     return None
+
+
+def _fraction_sign(word: str) -> Fraction | None:
+    """ "½" and its like."""
+    value = unicodedata.numeric(word, 0) if len(word) == 1 and not word.isdigit() else 0
+    return Fraction(value).limit_denominator(64) if 0 < value < 1 else None
 
 
 def _denominator(norms: Sequence[str], at: int) -> tuple[int | None, int]:

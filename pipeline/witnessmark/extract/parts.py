@@ -56,7 +56,9 @@ def find_parts(talk: Talk) -> list[Part]:
         if (
             parts
             and parts[-1].end == head.start
-            and (head.family == "shared" or head.id == "fasteners" or talk.at(head.start) == "oil")
+            and (
+                head.family == "shared" or head.id in ("fasteners", "spring") or talk.at(head.start) == "oil"
+            )
         ):
             parts[-1].end = head.end  # "clamp bolts", "cap seal": what hangs on a part belongs to it
             parts[-1].head = (parts[-1].head[0], head.end)

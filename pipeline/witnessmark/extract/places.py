@@ -43,6 +43,8 @@ class Whereabouts:
     """End said with a part; holds while the talk stays on that wheel or brake."""
     focus: tuple[Target, ...] = ()
     """What was last spoken of."""
+    stated: set[Target] = field(default_factory=set)
+    """Targets of which something was said."""
     plural: bool = False
     """Whether the part last named was named in the plural."""
     spoken: list[Target] = field(default_factory=list)
@@ -163,7 +165,7 @@ class Whereabouts:
         return tuple(Target(component, e, s) for e in ends or (None,) for s in sides or (None,))
 
     def _remaining(self, component: str) -> tuple[Target, ...]:
-        said = {(t.end, t.side) for t in self.spoken if t.component == component}
+        said = {(t.end, t.side) for t in self.stated if t.component == component}
         return tuple(Target(component, e, s) for e, s in _CORNERS if (e, s) not in said)
 
     def _elliptic(self, part: Part) -> tuple[Target, ...]:

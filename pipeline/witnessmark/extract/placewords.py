@@ -56,7 +56,11 @@ def _is_idiom(talk: Talk, mention: Mention) -> bool:
     if mention.end - mention.start > 1:
         return False
     if word == "right" and after == ",":
-        return before in ("", ".", "?", "!", "okay", "ok", "so", "\n")
+        figure = any(m.end == mention.start for m in talk.measures) or any(
+            p == before for p in ("the", "on", "and", "front", "rear", "left", "or")
+        )
+        named = any(m.end == mention.start for f in ("part", "shared") for m in talk.of(f))
+        return not (figure or named)
     if word == "right":
         return (
             after

@@ -30,6 +30,8 @@ class Raw:
     said_first: str | None = None
     denominator: int | None = None
     """Of a reading said as a fraction: "four thirty-seconds, sorry, three"."""
+    bare: bool = False
+    """Whether no unit was said with the reading."""
     word: tuple[int, int] | None = None
     """Tokens of the condition word itself."""
     words: str = ""

@@ -141,6 +141,8 @@ def _replace_figure(reader: Reader, index: int, later: Event, last: list[Raw]) -
     readings = [r for r in last if r.quantity and not isinstance(r.value, str)]
     readings = [r for r in readings if family is None or FAMILIES.get(r.unit or "") == family]
     if not readings:
+        if last[-1].bare and last[-1].quantity and later.start - reader.events[index].end <= 3:
+            last[-1].dropped = True  # "seven... no, six thirty-seconds"
         return
     anchor = readings[-1]
     named = [
@@ -214,7 +216,7 @@ def _replace_place(reader: Reader, index: int, later: Event, last: list[Raw], ow
     side = part.sides[0] if part.sides else anchor.target.side
     target = Target(anchor.target.component, end, side)
     if own:
-        for raw in [r for r in last if r.target == anchor.target]:
+        for raw in [r for r in last if r.target.component == anchor.target.component]:
             raw.dropped = True
         return
     for raw in [r for r in last if r.target == anchor.target]:

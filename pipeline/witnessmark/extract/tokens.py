@@ -29,7 +29,7 @@ _NT_END = re.compile(r"^(\w+)(n['’]t)$", re.IGNORECASE)
 
 _CHUNK = re.compile(
     r"\s+|\d{1,3}(?:,\d{3})+(?:\.\d+)?(?!\d)|\d*\.\d+|\d+|['’](?:s|ve|d|ll|re|m)\b"
-    r"|[^\W\d_]+(?:['’]t\b)?-?|\.{2,}|…|.",
+    r"|[¼-¾⅐-⅞]|[^\W\d_¼-¾⅐-⅞]+(?:['’]t\b)?-?|\.{2,}|…|.",
     re.IGNORECASE | re.DOTALL,
 )
 

@@ -146,14 +146,20 @@ def ordered(reader: Reader, event: Event) -> bool:
     before, after = reader.talk.at(event.start - 1), reader.talk.at(event.end)
     if event.mention and event.mention.id == "investigate":
         return False
-    return before in (",", ".", "so", "please", "and", ";", "-") and after in (
-        "it",
-        "them",
-        "that",
-        "the",
-        "both",
-        "those",
-        "this",
-        "these",
-        "all",
+    starts = before in (".", "", ";") and any(p.start == event.end for p in reader.talk.parts)
+    return (
+        starts
+        or before in (",", ".", "so", "please", "and", ";", "-")
+        and after
+        in (
+            "it",
+            "them",
+            "that",
+            "the",
+            "both",
+            "those",
+            "this",
+            "these",
+            "all",
+        )
     )

@@ -84,11 +84,19 @@ def _was_done(reader: Reader, event: Event) -> bool:
         "plugged",
         "sealed",
         "frayed",
+        "adjusted",
+        "filled",
     ):
         before, after = reader.talk.at(event.start - 1), reader.talk.at(event.end)
+        figure = reader.talk.number_at(event.end) is not None
         return (
-            before in _DO or after in ("it", "them", "that", "the", "those", "both", "this")
+            before in _DO
+            or figure
+            or first in ("adjusted", "filled")
+            or after in ("it", "them", "that", "the", "those", "both", "this", "to", "at")
         ) and before not in ("is", "'s", "are", "been", "was", "were")
+    if first in ("gave", "made") and last == "it" and event.end - event.start == 2:
+        return reader.talk.number_at(event.end) is not None
     return not (last == "secure" or first == "looks")
 
 

@@ -15,6 +15,8 @@ class Misheard(NamedTuple):
     meant: tuple[str, ...]
     before: frozenset[str] = frozenset()
     after: frozenset[str] = frozenset()
+    next: frozenset[str] = frozenset()
+    """Words of which one must stand right after it."""
 
 
 @cache

@@ -51,9 +51,10 @@ class Decode(Frozen):
     """Search settings of the recogniser."""
 
     beam: int
-    temperatures: tuple[float, ...]
     prompt_tokens: int
     """Most tokens that a prompt may have."""
+    compression: float
+    log_probability: float
 
 
 class Voice(Frozen):

@@ -1,0 +1,103 @@
+"""Which unit stands by a number: after it, after a hyphen, after "of a" or before "and a half"."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from witnessmark.extract.lookup import Mention
+from witnessmark.extract.numbers import Number
+from witnessmark.extract.talk import Talk
+from witnessmark.knowledge.files import read_yaml
+from witnessmark.knowledge.grammar import words as word_set
+from witnessmark.knowledge.lexicon import lexicon
+from witnessmark.units import convert
+
+_PER = frozenset(("per", "a", "an", "/"))
+_ENDS = frozenset(("", ".", ",", ";", ")", "\n"))
+_TIMES = word_set("rate_times")
+
+
+class UnitWords:
+    """The unit words of one talk."""
+
+    def __init__(self, talk: Talk) -> None:
+        self.talk = talk
+        self.mentions = {m.start: m for m in talk.of("unit") if not self._is_quote(m)}
+
+    def of(self, number: Number) -> Mention | None:
+        """The unit that follows a number: "two mil", "a 3-inch", "six hundredths of a millimetre"."""
+        at = number.end
+        unit = self.mentions.get(at) or self._hyphened(number) or self._of_fraction(number)
+        if unit is None:
+            return _inch(at) if self._is_short_inch(number) else None
+        return None if self._in_code(number, unit) else unit
+
+    def before_half(self, number: Number) -> Mention | None:
+        """The unit of "a mil and a half", seen from the half."""
+        if self.talk.at(number.start - 1) != "and":
+            return None
+        ends = (u for u in self.mentions.values() if u.end == number.start - 1)
+        return next((u for u in ends if self.talk.at(u.start - 1) in ("a", "an")), None)
+
+    def is_rate(self, unit: Mention) -> bool:
+        """ "ninety miles an hour", "50 km/h": not so many miles."""
+        return self.talk.at(unit.end) in _PER and self.talk.at(unit.end + 1) in _TIMES
+
+    def _hyphened(self, number: Number) -> Mention | None:
+        unit = self.mentions.get(number.end + 1) if self.talk.at(number.end) == "-" else None
+        return unit if unit and len(self.talk.at(unit.start)) > 1 else None
+
+    def _of_fraction(self, number: Number) -> Mention | None:
+        """ "six hundredths of a millimetre", "half an inch"."""
+        at = number.end
+        if number.fraction and self.talk.at(at) == "of":
+            at += 1
+        while number.fraction and self.talk.at(at) in ("a", "an"):
+            at += 1
+        return self.mentions.get(at) if at > number.end else None
+
+    def _is_short_inch(self, number: Number) -> bool:
+        """ "0.035 in.": nothing follows that could be in something."""
+        at = number.end
+        exact = number.decimal or number.fraction is not None
+        return exact and self.talk.at(at) == "in" and self.talk.at(at + 1) in _ENDS
+
+    def _in_code(self, number: Number, unit: Mention) -> bool:
+        """A letter of "XY173C" or "24703L202" is no unit."""
+        if len(self.talk.at(unit.start)) > 1 or unit.end - unit.start > 1:
+            return False
+        return self._glued_letters(number.start - 1) or self._glued_digits(unit.end)
+
+    def _glued_letters(self, at: int) -> bool:
+        token = self.talk.doc[at] if at >= 0 else None
+        return token is not None and not token.whitespace_ and self.talk.at(at).isalpha()
+
+    def _glued_digits(self, at: int) -> bool:
+        return not self.talk.doc[at - 1].whitespace_ and self.talk.at(at).isdigit()
+
+    def _is_quote(self, unit: Mention) -> bool:
+        """The mark of inches ends a quotation where one was begun."""
+        return self.talk.at(unit.start) == '"' and self.talk.norms[: unit.start].count('"') % 2 == 1
+
+
+def _inch(at: int) -> Mention:
+    return Mention(at, at + 1, tuple(r for r in lexicon().rows if r.family == "unit" and r.id == "in"))
+
+
+def is_negative(talk: Talk, number: Number) -> bool:
+    """ "-5 °C": a hyphen that touches the number and nothing before it."""
+    at = number.start - 1
+    if at < 0 or talk.at(at) not in ("-", "−", "–") or talk.doc[at].whitespace_:
+        return False
+    return at == 0 or bool(talk.doc[at - 1].whitespace_)
+
+
+def restated(value: float, unit: str) -> tuple[float, str]:
+    """Value and unit in one that findings write: centimetres become millimetres."""
+    into = _restated().get(unit)
+    return (round(convert(value, unit, into), 9), into) if into else (value, unit)
+
+
+@cache
+def _restated() -> dict[str, str]:
+    return dict(read_yaml("trade/quantities.yaml")["restated"])
