@@ -25,9 +25,6 @@ def misheard() -> tuple[Misheard, ...]:
     raw = read_yaml("trade/misheard.yaml")
     rows = [Misheard(tuple(h.split()), tuple(m.split())) for h, m in raw["always"].items()]
     for row in raw["near"]:
-        words = (frozenset(str(w) for w in row.get(side, ())) for side in ("before", "after"))
-        before, after = words
-        rows += [
-            Misheard(tuple(str(h).split()), tuple(row["meant"].split()), before, after) for h in row["heard"]
-        ]
+        sides = [frozenset(str(w) for w in row.get(side, ())) for side in ("before", "after", "next")]
+        rows += [Misheard(tuple(str(h).split()), tuple(row["meant"].split()), *sides) for h in row["heard"]]
     return tuple(sorted(rows, key=lambda r: -len(r.heard)))
