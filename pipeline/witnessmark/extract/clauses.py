@@ -255,6 +255,12 @@ def _is_idle_cue(talk: Talk, kind: str, cue: Mention) -> bool:
         "so",
     ):
         return False
+    if (
+        kind == "claim"
+        and talk.at(cue.end - 1) in ("reckons", "says")
+        and talk.at(cue.end - 2) in ("book", "manual", "sticker", "plate")
+    ):
+        return False
     lone = talk.norms[cue.start : cue.end] == ["do", "not"]
     if lone and talk.at(cue.start - 1) not in ("", ".", ",", "and", "please", "so", "but"):
         return False

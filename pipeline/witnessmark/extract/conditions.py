@@ -33,6 +33,8 @@ def read_condition(reader: Reader, index: int, event: Event) -> None:
     )
     if mention is None or good_for or is_nod(reader, event) or wishes.is_wished(reader, index, event):
         return
+    if mention.id == "missing" and reader.talk.at(event.start) == "gone" and _turns(reader, event):
+        return
     targets = targets_for(reader, index, event)
     cue = reader.scopes.denied(mention)
     if not targets and cue and reader.talk.at(cue.start) == "nothing":
@@ -119,6 +121,21 @@ def is_nod(reader: Reader, event: Event) -> bool:
         "right",
         "let",
         "we",
+    )
+
+
+def _turns(reader: Reader, event: Event) -> bool:
+    """ "gone a bit dark", "gone flat": it became so and is not missing."""
+    return event.end - event.start == 1 and reader.talk.at(event.end) not in (
+        ".",
+        ",",
+        "",
+        "and",
+        "but",
+        "so",
+        "again",
+        "from",
+        "too",
     )
 
 

@@ -28,6 +28,10 @@ def read_measure(reader: Reader, index: int, event: Event) -> None:
     measure = event.measure
     if measure is None or measure.role != "value":
         return
+    if measure.unit is None and _is_pronoun(reader, measure):
+        return
+    if measure.unit == "min":
+        return  # how long something ran is no reading of a part
     phase_left = _left_by_work(reader, index, event)
     if (
         measure.unit
@@ -82,6 +86,12 @@ def _topped_up(reader: Reader, index: int, event: Event) -> bool:
         if earlier.kind == "action" and earlier.mention and earlier.mention.id == "top_up":
             return reader.talk.sentence_of(earlier.start) == reader.talk.sentence_of(event.start)
     return False
+
+
+def _is_pronoun(reader: Reader, measure: Measure) -> bool:
+    """ "a new one": no number."""
+    one = reader.talk.at(measure.start) == "one" and measure.end - measure.start == 1
+    return one and reader.talk.at(measure.start - 1) in _PRONOMINAL
 
 
 def is_figure(reader: Reader, index: int, event: Event) -> bool:
@@ -202,7 +212,8 @@ def _left_by_work(reader: Reader, index: int, event: Event) -> bool:
     assert measure is not None
     for earlier in reversed(reader.events[max(0, index - 4) : index]):
         if earlier.kind == "action" and earlier.mention and earlier.mention.rows[0].family == "action":
-            row = earlier.mention.rows[0]
+            rows = earlier.mention.rows
+            row = next((r for r in rows if r.data.get("form") == "past"), rows[0])
             between = reader.talk.norms[earlier.start : measure.start]
             near = measure.start - earlier.end <= 9
             done = row.data["form"] == "past" and row.id in (

@@ -80,8 +80,8 @@ def _spell(talk: Talk, at: int) -> _Spelled | None:
         ):
             at = number.end
             units.append((at, number.digits))
-        elif word.isdigit() and units:
-            units.append((at := at + 1, word))
+        elif (word.isdigit() or word in ONES) and units:
+            units.append((at := at + 1, word if word.isdigit() else str(ONES[word])))
         elif word in tables.letters and not (word in ("why", "easy", "item", "love", "king") and not units):
             units.append((at := at + 1, tables.letters[word]))
         elif word == "x" and talk.at(at + 1) == "ray":

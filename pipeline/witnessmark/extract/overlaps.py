@@ -23,6 +23,24 @@ def dry_where_greased(reader: Reader) -> None:
                 raw.condition = "dry"
 
 
+def drop_as_left(reader: Reader) -> None:
+    """ "was loose, bolted it up tight": in order after the work is not how it was found."""
+    for raw in reader.raws:
+        if raw.condition != "sound" or raw.word is None or raw.dropped:
+            continue
+        sentence = reader.talk.sentence_of(raw.word[0])
+        before = [
+            r
+            for r in reader.raws
+            if r.target == raw.target
+            and not r.dropped
+            and r.end <= raw.word[0]
+            and reader.talk.sentence_of(r.end - 1) == sentence
+        ]
+        worked = any(r.action and r.status == "done" for r in before)
+        raw.dropped = worked and any(r.state == "present" and r.condition != "sound" for r in before)
+
+
 def drop_measured_conditions(reader: Reader) -> None:
     """An amount of play, slack or water is a reading only, unless it is called too much."""
     readings = [r for r in reader.raws if r.quantity and not r.dropped]

@@ -65,6 +65,7 @@ class Reader:
         limits.attach_limits(self)
         overlaps.drop_measured_conditions(self)
         overlaps.dry_where_greased(self)
+        overlaps.drop_as_left(self)
         work.add_worn(self)
         return [r for r in self.raws if not r.dropped]
 

@@ -17,7 +17,7 @@ _NORMS = {
     "n't": "not", "n’t": "not", "nt": "not", "ca": "can", "wo": "will", "’s": "'s", "’ve": "have",
     "'ve": "have",
     "'re": "are", "’re": "are", "'m": "am", "’m": "am", "’d": "'d", "’ll": "'ll", "…": "...",
-    "tire": "tyre", "tires": "tyres", "center": "centre", "disk": "disc", "color": "colour", "em": "them",
+    "tire": "tyre", "tires": "tyres", "center": "centre", "disk": "disc", "color": "colour", "em": "them", "'em": "them", "’em": "them",
     "colored": "coloured",
 }  # fmt: skip
 
@@ -28,7 +28,7 @@ _SPLIT_S = re.compile(r"^(that|there|here|what|where)(s)$", re.IGNORECASE)
 _NT_END = re.compile(r"^(\w+)(n['’]t)$", re.IGNORECASE)
 
 _CHUNK = re.compile(
-    r"\s+|\d{1,3}(?:,\d{3})+(?:\.\d+)?(?!\d)|\d*\.\d+|\d+|['’](?:s|ve|d|ll|re|m)\b"
+    r"\s+|\d{1,3}(?:,\d{3})+(?:\.\d+)?(?!\d)|\d*\.\d+|\d+|['’](?:s|ve|d|ll|re|m|em)\b"
     r"|[¼-¾⅐-⅞]|[^\W\d_¼-¾⅐-⅞]+(?:['’]t\b)?-?|\.{2,}|…|.",
     re.IGNORECASE | re.DOTALL,
 )
