@@ -23,9 +23,9 @@ _BE = word_set("be")
 def targets_for(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
     """What a condition or figure is said of: a part right after it, else the subject."""
     found = (
-        attributed(reader, index, event)
+        _measured_in(reader, index, event)
+        or attributed(reader, index, event)
         or after_preposition(reader, index, event)
-        or _measured_in(reader, index, event)
     )
     return found or reader.where.focus
 
@@ -171,7 +171,7 @@ def take_listed(reader: Reader, at: int) -> tuple[Target, ...]:
     while (
         at + 1 < len(reader.events)
         and reader.events[at + 1].kind == "part"
-        and joins(reader, at + 1, reader.events[at + 1])
+        and joins(reader, at + 1, reader.events[at + 1], taken=True)
     ):
         if own_predicate(reader, at + 1, reader.events[at + 1]):
             break
@@ -191,10 +191,17 @@ def take(reader: Reader, index: int) -> tuple[Target, ...]:
     return targets
 
 
-def joins(reader: Reader, index: int, event: Event) -> bool:
-    """Whether a part goes with the one before: "fluid and hose are fine"."""
+def joins(reader: Reader, index: int, event: Event, taken: bool = False) -> bool:
+    """Whether a part goes with the one before: "fluid and hose are fine".
+
+    Args:
+        reader: the reading so far.
+        index: place of the event.
+        event: the part.
+        taken: whether the one before was bound by what stands before it.
+    """
     previous = reader.events[index - 1] if index else None
-    if previous is None or previous.kind != "part" or index - 1 in reader.bound:
+    if previous is None or previous.kind != "part" or (index - 1 in reader.bound and not taken):
         return False
     between = [reader.talk.at(i) for i in range(previous.end, event.start)]
     marks = [w for w in between if w not in ("the", "a", "both", "its", "all", "as", "well")]

@@ -7,6 +7,7 @@ subject after something was said of the one before.
 from __future__ import annotations
 
 from bisect import bisect_right
+from itertools import pairwise
 
 from witnessmark.extract.lookup import Mention
 from witnessmark.extract.talk import Clause, Part, Talk
@@ -16,6 +17,8 @@ STRONG = frozenset((".", "?", "!", ";", "\n"))
 WEAK = word_set("weak_marks")
 _OPENERS = word_set("openers")
 _GOVERNORS = word_set("governors")
+_LONG = 18
+"""Tokens a sentence may have, for each comma in it and one more, before it is taken for several."""
 _IDLE_ORDER = ("if", "teach", "claim", "past", "plan")
 
 
@@ -24,12 +27,26 @@ def find_clauses(talk: Talk) -> list[Clause]:
     marks = sum(n in STRONG or n == "," for n in talk.norms)
     talk.punctuated = marks * 25 >= len(talk.norms)
     strong = {i + 1 for i, n in enumerate(talk.norms) if n in STRONG}
-    if not talk.punctuated:
-        strong |= set(_guessed_starts(talk))
+    strong |= {m.start for m in talk.cues("move_on")}
+    strong |= _guesses_in_long_stretches(talk, strong)
     clauses = _split_at_ifs(talk, _cut(talk, strong))
     _mark_idle(talk, clauses)
     _mark_generic(talk, clauses)
     return clauses
+
+
+def _guesses_in_long_stretches(talk: Talk, strong: set[int]) -> set[int]:
+    """Guessed sentence starts, where the recogniser left long talk unmarked."""
+    guesses = _guessed_starts(talk)
+    if not talk.punctuated:
+        return set(guesses)
+    edges = sorted({0, len(talk.norms), *strong})
+    found: set[int] = set()
+    for start, end in pairwise(edges):
+        marks = sum(n in (",", ":") for n in talk.norms[start:end])
+        if end - start >= _LONG and (end - start) >= _LONG * (marks + 1):
+            found |= {g for g in guesses if start < g < end}
+    return found
 
 
 def _clause_at(clauses: list[Clause], token: int) -> int:

@@ -28,7 +28,7 @@ _SPLIT_S = re.compile(r"^(that|there|here|what|where)(s)$", re.IGNORECASE)
 _NT_END = re.compile(r"^(\w+)(n['’]t)$", re.IGNORECASE)
 
 _CHUNK = re.compile(
-    r"\s+|\d{1,3}(?:,\d{3})+(?:\.\d+)?(?!\d)|\d*\.\d+|\d+|['’](?:s|ve|d|ll|re|m|em)\b"
+    r"\s+|\d(?:-\d){2,}(?!\d)|\d{1,3}(?:,\d{3})+(?:\.\d+)?(?!\d)|\d*\.\d+|\d+|['’](?:s|ve|d|ll|re|m|em)\b"
     r"|[¼-¾⅐-⅞]|[^\W\d_¼-¾⅐-⅞]+(?:['’]t\b)?-?|\.{2,}|…|.",
     re.IGNORECASE | re.DOTALL,
 )
@@ -48,8 +48,8 @@ def norm_of(piece: str) -> str:
     low = piece.lower()
     if len(low) > 1 and low.endswith("-"):
         low = low[:-1]
-    if low[:1].isdigit() and "," in low:
-        return low.replace(",", "")
+    if low[:1].isdigit() and ("," in low or "-" in low):
+        return low.replace(",", "").replace("-", "")
     return _NORMS.get(low, low)
 
 
