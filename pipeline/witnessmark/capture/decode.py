@@ -122,7 +122,7 @@ def _frames(file: Any, damage: list[Exception]) -> Iterator[Any]:
             for frame in packet.decode():
                 frame.pts = None  # gaps close up: word times fit the playback file, made of the same samples
                 yield frame
-        except av.error.InvalidDataError as error:
+        except av.error.FFmpegError as error:
             damage.append(error)
 
 

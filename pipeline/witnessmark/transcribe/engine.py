@@ -16,6 +16,8 @@ from witnessmark.knowledge.speech import Speech
 from witnessmark.transcribe.guards import Segment
 from witnessmark.transcribe.words import Piece, join
 
+_GOOD = 2
+
 
 class Engine(WhisperModel):  # type: ignore[misc]  # faster-whisper is untyped
     """A Whisper model on the CPU, in English, that times numbers token by token."""
@@ -49,7 +51,9 @@ class Engine(WhisperModel):  # type: ignore[misc]  # faster-whisper is untyped
             samples,
             language="en",
             beam_size=speech.decode.beam,
-            temperature=list(speech.decode.temperatures),
+            temperature=0.0,  # the same sound, the same words
+            compression_ratio_threshold=speech.decode.compression,
+            log_prob_threshold=speech.decode.log_probability,
             condition_on_previous_text=False,  # else one invention begets the next
             hotwords=prompt or None,  # unlike initial_prompt, given with every window
             word_timestamps=True,
@@ -59,6 +63,22 @@ class Engine(WhisperModel):  # type: ignore[misc]  # faster-whisper is untyped
             vad_parameters=speech.voice.model_dump(),
         )
         return map(_segment, segments), info.duration_after_vad
+
+    def generate_with_fallback(
+        self, encoded: Any, prompt: list[int], tokenizer: Any, options: Any
+    ) -> tuple[Any, float, float, float]:
+        """Decode one window; if that fails, once more without the prompt, which in noise leads to loops.
+
+        faster-whisper would sample at random instead, and print other words each time.
+        """
+        result: tuple[Any, float, float, float] = super().generate_with_fallback(
+            encoded, prompt, tokenizer, options
+        )
+        bare = prompt[prompt.index(tokenizer.sot) :]
+        if len(bare) == len(prompt) or _quality(result, options) == _GOOD:
+            return result
+        again = super().generate_with_fallback(encoded, bare, tokenizer, options)
+        return max(result, again, key=lambda r: (_quality(r, options), r[1]))
 
     def find_alignment(self, tokenizer: Any, *args: Any, **options: Any) -> list[dict[str, Any]]:
         """Word times; of a word with digits each token apart, so that one doubtful digit shows."""
@@ -87,6 +107,14 @@ class _DigitTokens:
             texts += apart[0]
             groups += apart[1]
         return texts, groups
+
+
+def _quality(result: tuple[Any, float, float, float], options: Any) -> int:
+    """2 for a good decode, 1 for one that is too improbable, 0 for one that repeats itself."""
+    _, log_probability, _, compression = result
+    if compression > options.compression_ratio_threshold:
+        return 0
+    return _GOOD if log_probability >= options.log_prob_threshold else 1
 
 
 def _segment(segment: Any) -> Segment:
