@@ -51,13 +51,21 @@ def _is_figure_of_speech(talk: Talk, head: Mention) -> bool:
     )
 
 
-def component_of(head: Mention, spoken: Sequence[str]) -> str | None:
-    """The component a name stands for, given those spoken of before, most recent last."""
+def component_of(head: Mention, spoken: Sequence[str], placed: bool) -> str | None:
+    """The component a name stands for.
+
+    Args:
+        head: the name.
+        spoken: components spoken of before, most recent last.
+        placed: whether "front" or "rear" stands before it.
+    """
     if head.family == "part":
         return head.id
     data = head.rows[0].data
     near: dict[str, str] = data["near"]
     components = vocabulary().components
+    if placed and data["default"] and components[data["default"]].takes_end:
+        return data["default"]  # type: ignore[no-any-return]
     for earlier in reversed(spoken[-8:]):
         if earlier in near:
             return near[earlier]

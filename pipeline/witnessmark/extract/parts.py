@@ -64,7 +64,8 @@ def find_parts(talk: Talk) -> list[Part]:
             parts[-1].head = (parts[-1].head[0], head.end)
             used.update(range(head.start, head.end))
             continue
-        component = component_of(head, spoken)
+        placed = any(p.end == head.start and p.rows[0].data["axis"] == "end" for p in places)
+        component = component_of(head, spoken, placed)
         if component is None:
             continue
         spoken.append(component)

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 _INTO = word_set("into")
 
 _BESIDE = word_set("beside")
+_DESCRIBING = word_set("describing")
 
 _PREDICATES = ("condition", "measure", "code", "unseen", "action")
 
@@ -108,7 +109,7 @@ def is_aside(reader: Reader, event: Event) -> bool:
     """A part that only says where, or that a hand is laid on: "just above the seal", "swing the bars"."""
     assert event.part is not None
     at = event.start
-    before = reader.talk.at(at - 1)
+    before = _leading_word(reader, at)
     stated = reader.talk.at(event.end) in ("is", "'s", "are", "was", "were", "has", "have")
     if before in _BESIDE and reader.where.focus and not stated:
         return True
@@ -120,6 +121,14 @@ def is_aside(reader: Reader, event: Event) -> bool:
     return any(
         m.end == at and m.start >= clause.start for m in reader.talk.cues("handle")
     ) and reader.talk.at(event.end) not in ("is", "'s", "are")
+
+
+def _leading_word(reader: Reader, at: int) -> str:
+    """The word before a phrase, over words like "lower" that only describe it."""
+    steps = 0
+    while steps < 2 and reader.talk.at(at - 1) in _DESCRIBING:
+        at, steps = at - 1, steps + 1
+    return reader.talk.at(at - 1)
 
 
 def said_here(reader: Reader, event: Event) -> bool:
