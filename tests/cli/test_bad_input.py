@@ -81,9 +81,9 @@ def locked(folder: Path) -> Path:
 
 
 UNUSABLE = {
-    not_sound: "not a sound file",
+    not_sound: "no sound file",
     empty: "is empty",
-    headless: "not a sound file",
+    headless: "no sound file",
     missing: "does not exist",
     is_a_folder: "is a folder",
     locked: "may not be read",

@@ -16,12 +16,7 @@ PACKAGE = ROOT / "pipeline" / "witnessmark"
 MODULES = sorted(PACKAGE.rglob("*.py"))
 TEXT = {".css", ".html", ".json", ".md", ".py", ".sql", ".toml", ".txt", ".yaml"}
 LONGEST = 300
-STILL_LONG = {
-    "types.py",
-    "extract/codes.py",
-    "extract/figures.py",
-    "extract/reader.py",
-}
+STILL_LONG = {"types.py"}
 """Modules over the limit. This list may only shrink."""
 HEAVY = (
     "av",
@@ -75,8 +70,8 @@ def test_the_help_imports_nothing_heavy() -> None:
 
 @pytest.fixture(scope="module")
 def tracked() -> list[Path]:
-    """Text files under version control; all files of an unpacked copy without it."""
-    ran = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=False)
+    """Text files that are or may go under version control; all files of an unpacked copy without it."""
+    ran = subprocess.run(["git", "ls-files", "-co", "--exclude-standard"], cwd=ROOT, capture_output=True, text=True, check=False)
     names = ran.stdout.split("\n") if ran.returncode == 0 else [str(p) for p in ROOT.rglob("*")]
     paths = [ROOT / name for name in names if name]
     return [path for path in paths if path.suffix in TEXT]

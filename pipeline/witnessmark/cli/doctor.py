@@ -95,6 +95,7 @@ def faults_of_knowledge() -> Iterator[KnowledgeError]:
 def _loaders() -> tuple[Callable[[], object], ...]:
     from witnessmark.knowledge import (
         cards,
+        grammar,
         identity,
         lexicon,
         limits,
@@ -103,12 +104,14 @@ def _loaders() -> tuple[Callable[[], object], ...]:
         speech,
         vocabulary,
     )
+    from witnessmark.knowledge.files import read_yaml
 
     return (
         vocabulary.vocabulary,
         lexicon.lexicon,
         identity.identity,
         misheard.misheard,
+        lambda: [grammar.words(name) for name in read_yaml("trade/grammar.yaml")],
         plain.plain_words,
         speech.speech,
         limits.limit_rows,
