@@ -223,6 +223,16 @@ def test_a_record_from_a_newer_version(run: Run, store: Path, speech: Path, comm
     assert store.read_bytes() == before
 
 
+@pytest.mark.parametrize("command", [["review"], ["summarise", "latest"], ["history", "KX21WPT"]])
+def test_looking_into_a_record_that_is_not_there_makes_none(
+    run: Run, tmp_path: Path, command: list[str]
+) -> None:
+    ran = run(*command, "--store", tmp_path / "none.sqlite")
+    assert (ran.status, ran.out) == (4, "")
+    assert "there is no record here" in ran.err
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_another_programs_file(run: Run, tmp_path: Path, speech: Path) -> None:
     path = tmp_path / "diary.txt"
     path.write_text("Dear diary, today I rode to the sea. " * 40, encoding="utf-8")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import inspect
 from typing import Annotated
 
 import typer
@@ -19,9 +20,16 @@ Nothing enters the record that a person has not confirmed. Witnessmark does not 
 local law or a licensed inspection.
 """
 
+
+def _flowing(text: str) -> str:
+    """Each paragraph on one line, for the terminal to break, but those that begin with ``\\b``."""
+    paragraphs = inspect.cleandoc(text).split("\n\n")
+    return "\n\n".join(p if p.startswith("\b") else " ".join(p.split()) for p in paragraphs)
+
+
 app = typer.Typer(
     name="witnessmark",
-    epilog=EPILOG,
+    epilog=_flowing(EPILOG),
     no_args_is_help=True,
     add_completion=False,
     pretty_exceptions_enable=False,
@@ -45,11 +53,14 @@ def _root(
     """A spoken motorcycle walkround becomes a record that a person has checked, and a page for the owner."""
 
 
-app.command(epilog=demo.EPILOG)(demo.demo)
-app.command(epilog=ingest.EPILOG)(ingest.ingest)
-app.command(epilog=review.EPILOG)(review.review)
-app.command(epilog=summarise.EPILOG)(summarise.summarise)
-app.command(epilog=history.EPILOG)(history.history)
-app.command(epilog=transcribe.EPILOG)(transcribe.transcribe)
-app.command(epilog=extract.EPILOG)(extract.extract)
-app.command(epilog=doctor.EPILOG)(doctor.doctor)
+for command, epilog in (
+    (demo.demo, demo.EPILOG),
+    (ingest.ingest, ingest.EPILOG),
+    (review.review, review.EPILOG),
+    (summarise.summarise, summarise.EPILOG),
+    (history.history, history.EPILOG),
+    (transcribe.transcribe, transcribe.EPILOG),
+    (extract.extract, extract.EPILOG),
+    (doctor.doctor, doctor.EPILOG),
+):
+    app.command(help=_flowing(command.__doc__ or ""), epilog=_flowing(epilog))(command)

@@ -41,7 +41,7 @@ def ingest(
 
     rows: list[dict[str, Any]] = []
     warn_of_country(jurisdiction)
-    with opened(store) as record:
+    with opened(store, new=True) as record:
         transcriber = Transcriber(model)
 
         def work(file: Path) -> None:

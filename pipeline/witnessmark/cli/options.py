@@ -11,11 +11,13 @@ import typer
 if TYPE_CHECKING:
     from witnessmark.record import Store
 
-Files = Annotated[list[Path], typer.Argument(show_default=False, help="One or more files.")]
+Files = Annotated[
+    list[Path], typer.Argument(metavar="FILE", show_default=False, help="Recordings, transcripts or talks.")
+]
 Recordings = Annotated[
     list[Path],
     typer.Argument(
-        metavar="AUDIO...", show_default=False, help="Recordings: wav, flac, mp3, m4a, ogg, opus, webm."
+        metavar="AUDIO", show_default=False, help="Recordings: wav, flac, mp3, m4a, ogg, opus, webm."
     ),
 ]
 StorePath = Annotated[
@@ -62,12 +64,20 @@ Which = Annotated[
 ]
 
 
-def opened(path: Path | None) -> Store:
+def opened(path: Path | None, *, new: bool = False) -> Store:
     """The record at ``path`` or at its usual place.
 
+    Args:
+        path: as given by the user, if at all.
+        new: make one where there is none.
+
     Raises:
-        StoreError: it cannot be opened.
+        StoreError: it cannot be opened, or is not there.
     """
+    from witnessmark.errors import StoreError
     from witnessmark.record import Store
 
-    return Store.open(path or Store.default_path())
+    where = path or Store.default_path()
+    if not new and not where.exists():
+        raise StoreError("there is no record here.", str(where), "`witnessmark ingest` makes one.")
+    return Store.open(where)

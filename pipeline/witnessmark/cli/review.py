@@ -32,7 +32,7 @@ def review(
     walkround: Annotated[
         str | None,
         typer.Argument(
-            metavar="[WALKROUND]",
+            metavar="WALKROUND",
             show_default=False,
             help="Its id, the beginning of its id, or `latest`. Without it, the one that has waited longest.",
         ),
