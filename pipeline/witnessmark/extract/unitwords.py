@@ -30,7 +30,8 @@ class UnitWords:
         unit = self.mentions.get(at) or self._hyphened(number) or self._of_fraction(number)
         if unit is None:
             return _inch(at) if self._is_short_inch(number) else None
-        return None if self._in_code(number, unit) else unit
+        letter = unit.end - unit.start == 1 and len(self.talk.at(unit.start)) == 1
+        return None if letter and in_code(self.talk, number.start, unit.end) else unit
 
     def before_half(self, number: Number) -> Mention | None:
         """The unit of "a mil and a half", seen from the half."""
@@ -62,19 +63,6 @@ class UnitWords:
         exact = number.decimal or number.fraction is not None
         return exact and self.talk.at(at) == "in" and self.talk.at(at + 1) in _ENDS
 
-    def _in_code(self, number: Number, unit: Mention) -> bool:
-        """A letter of "XY173C" or "24703L202" is no unit."""
-        if len(self.talk.at(unit.start)) > 1 or unit.end - unit.start > 1:
-            return False
-        return self._glued_letters(number.start - 1) or self._glued_digits(unit.end)
-
-    def _glued_letters(self, at: int) -> bool:
-        token = self.talk.doc[at] if at >= 0 else None
-        return token is not None and not token.whitespace_ and self.talk.at(at).isalpha()
-
-    def _glued_digits(self, at: int) -> bool:
-        return not self.talk.doc[at - 1].whitespace_ and self.talk.at(at).isdigit()
-
     def _is_quote(self, unit: Mention) -> bool:
         """The mark of inches ends a quotation where one was begun."""
         return self.talk.at(unit.start) == '"' and self.talk.norms[: unit.start].count('"') % 2 == 1
@@ -82,6 +70,13 @@ class UnitWords:
 
 def _inch(at: int) -> Mention:
     return Mention(at, at + 1, tuple(r for r in lexicon().rows if r.family == "unit" and r.id == "in"))
+
+
+def in_code(talk: Talk, start: int, end: int) -> bool:
+    """Whether letters touch a number or digits touch its unit: "XY173C", "24703L202"."""
+    before = talk.doc[start - 1] if start > 0 else None
+    letters = before is not None and not before.whitespace_ and talk.at(start - 1).isalpha()
+    return letters or (not talk.doc[end - 1].whitespace_ and talk.at(end).isdigit())
 
 
 def is_negative(talk: Talk, number: Number) -> bool:
