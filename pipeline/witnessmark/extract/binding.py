@@ -33,7 +33,7 @@ def targets_for(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
 def _measured_in(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
     """ "ten millimetres of slack in the belt": the figure is of what is named after its quantity."""
     named = event.kind == "measure" and reader.talk.at(event.end) == "of"
-    if not named or not any(m.start == event.end + 1 for m in reader.talk.of("quantity")):
+    if not named or not bool(reader.talk.starting(reader.talk.of("quantity"), event.end + 1)):
         return ()
     at = index
     while at + 1 < len(reader.events) and reader.events[at + 1].start <= event.end + 1:

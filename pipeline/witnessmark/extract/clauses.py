@@ -6,7 +6,7 @@ subject after something was said of the one before.
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from itertools import pairwise
 
 from witnessmark.extract.lookup import Mention
@@ -87,8 +87,8 @@ def _split_at_ifs(talk: Talk, clauses: list[Clause]) -> list[Clause]:
 
 def _inside_figure(talk: Talk, at: int) -> bool:
     """Whether a mark or "and" is inside a number, a code or the machine's identity."""
-    spans = [(s.start, s.end) for s in talk.measures] + [(c.start, c.end) for c in talk.codes]
-    return at in talk.taken or any(start < at < end for start, end in spans)
+    before = (*talk.between(talk.measures, at - 8, at), *talk.between(talk.codes, at - 12, at))
+    return at in talk.taken or any(s.start < at < s.end for s in before)
 
 
 def _guessed_starts(talk: Talk) -> list[int]:
@@ -114,8 +114,9 @@ def _guessed_starts(talk: Talk) -> list[int]:
         ):
             begin -= 1
         begin = _with_heading_words(talk, begin, last)
-        claimed = any(0 <= begin - m.end <= 2 for m in talk.cues("idle.claim"))
-        said = any(last <= p < begin for p in predicates) and not claimed
+        claims = talk.cues("idle.claim")
+        claimed = any(talk.ending(claims, begin - gap) for gap in range(3))
+        said = bisect_left(predicates, last) < bisect_left(predicates, begin) and not claimed
         if said and not _governed(talk, part.start, begin):
             starts.append(begin)
             last = begin
@@ -174,7 +175,7 @@ def _is_subject(talk: Talk, part: Part) -> bool:
 
 def _states(talk: Talk, start: int) -> bool:
     """Whether a verb follows the phrase that begins at a token: it is a subject after all."""
-    part = next((p for p in talk.parts if p.start == start), None)
+    part = next(iter(talk.starting(talk.parts, start)), None)
     return part is not None and talk.at(part.end) in (
         "is",
         "'s",
@@ -194,7 +195,8 @@ def _governed(talk: Talk, start: int, begin: int) -> bool:
     before = talk.at(start - 1)
     if before in _GOVERNORS:
         return before in ("of", "no", "any", "not", "and", "or", "nor", "some") or not _states(talk, start)
-    done = next((m for m in talk.of("action") if m.end in (start, start - 1)), None)
+    work = talk.of("action")
+    done = next(iter((*talk.ending(work, start), *talk.ending(work, start - 1))), None)
     return bool(
         done
         and done.rows[0].data["form"] in ("base", "past", "thing")

@@ -143,7 +143,7 @@ def _bare_tyre_code(talk: Talk, number: Number) -> bool:
     digits, said = number.digits, talk.at(number.start - 1) in ("is", "'s", "reads", "says")
     tyre = talk.near_before(number.start, frozenset(("tyre", "tyres")), 4)
     week = len(digits) == 4 and 1 <= int(digits[:2]) <= 53
-    return said and tyre and week and not any(m.start == number.end for m in talk.of("unit"))
+    return said and tyre and week and not bool(talk.starting(talk.of("unit"), number.end))
 
 
 def _first_four(number: Number) -> tuple[str, int]:

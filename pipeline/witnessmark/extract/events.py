@@ -52,7 +52,7 @@ def events_of(talk: Talk) -> list[Event]:
             continue
         add("condition", mention.start, mention.end, mention=mention)
     for measure in talk.measures:
-        if any(p.start <= measure.start < p.end for p in talk.parts):
+        if any(p.end > measure.start for p in talk.between(talk.parts, measure.start - 8, measure.start + 1)):
             continue  # "the rear one"
         if measure.role == "value" and not set(range(measure.start, measure.end)) & talk.taken:
             add("measure", measure.start, measure.end, measure=measure)

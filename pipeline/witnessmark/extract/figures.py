@@ -110,10 +110,10 @@ def is_figure(reader: Reader, index: int, event: Event) -> bool:
         and not reader.open_list
     ):
         return False
-    pronoun = before in _PRONOMINAL or any(p.start == measure.end for p in talk.parts)
+    pronoun = before in _PRONOMINAL or bool(talk.starting(talk.parts, measure.end))
     if talk.at(measure.start) == "one" and measure.end - measure.start == 1 and pronoun:
         return False
-    if after == "of" and any(m.start == measure.end + 1 and m.id in KIND_OF for m in talk.of("quantity")):
+    if after == "of" and any(m.id in KIND_OF for m in talk.starting(talk.of("quantity"), measure.end + 1)):
         return True
     if after in (
         "of",
@@ -144,7 +144,7 @@ def is_figure(reader: Reader, index: int, event: Event) -> bool:
         "class",
     ):
         return False
-    starts_part = any(p.start == measure.end for p in talk.parts)
+    starts_part = bool(talk.starting(talk.parts, measure.end))
     if (
         following
         and following.start == measure.end
@@ -170,8 +170,8 @@ def is_figure(reader: Reader, index: int, event: Event) -> bool:
     )
     announced = (
         before in _ANNOUNCES
-        or any(c.end == measure.start for c in talk.codes)
-        or any(p.end == measure.start for p in talk.parts)
+        or bool(talk.ending(talk.codes, measure.start))
+        or bool(talk.ending(talk.parts, measure.start))
         or _word_ends(reader, measure.start)
     )
     return (ends or bool(following and following.start == measure.end)) and (

@@ -61,7 +61,10 @@ def vin_checks(vin: str) -> bool:
 
 def _announced(talk: Talk, phrases: frozenset[tuple[str, ...]]) -> list[tuple[int, int]]:
     found: list[tuple[int, int]] = []
-    for at in range(len(talk.norms)):
+    firsts = {p[0] for p in phrases}
+    for at, word in enumerate(talk.norms):
+        if word not in firsts:
+            continue
         longest = max((len(p) for p in phrases if tuple(talk.norms[at : at + len(p)]) == p), default=0)
         if longest and not (found and at < found[-1][1]):
             found.append((at, at + longest))
@@ -122,7 +125,7 @@ def _one_character(word: str) -> str:
 def _goes_on(talk: Talk, at: int) -> bool:
     """Whether spelling goes on after a mark: another spelled piece, and no distance."""
     word = talk.at(at)
-    number = next((n for n in talk.numbers if n.start == at), None)
+    number = talk.number_at(at)
     if number:
         unit = talk.at(number.end)
         if any(m.start == at and m.unit in ("km", "mi") for m in talk.measures):

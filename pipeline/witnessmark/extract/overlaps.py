@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from witnessmark.extract.raw import Raw
     from witnessmark.extract.reader import Reader
 
 
@@ -25,17 +26,17 @@ def dry_where_greased(reader: Reader) -> None:
 
 def drop_as_left(reader: Reader) -> None:
     """ "was loose, bolted it up tight": in order after the work is not how it was found."""
+    by_sentence: dict[int, list[Raw]] = {}
+    for raw in reader.raws:
+        by_sentence.setdefault(reader.talk.sentence_of(raw.end - 1), []).append(raw)
     for raw in reader.raws:
         if raw.condition != "sound" or raw.word is None or raw.dropped:
             continue
         sentence = reader.talk.sentence_of(raw.word[0])
         before = [
             r
-            for r in reader.raws
-            if r.target == raw.target
-            and not r.dropped
-            and r.end <= raw.word[0]
-            and reader.talk.sentence_of(r.end - 1) == sentence
+            for r in by_sentence.get(sentence, ())
+            if r.target == raw.target and not r.dropped and r.end <= raw.word[0]
         ]
         worked = any(r.action and r.status == "done" for r in before)
         raw.dropped = worked and any(r.state == "present" and r.condition != "sound" for r in before)

@@ -64,7 +64,7 @@ def find_parts(talk: Talk) -> list[Part]:
             parts[-1].head = (parts[-1].head[0], head.end)
             used.update(range(head.start, head.end))
             continue
-        placed = any(p.end == head.start and p.rows[0].data["axis"] == "end" for p in places)
+        placed = any(p.rows[0].data["axis"] == "end" for p in talk.ending(places, head.start))
         component = component_of(head, spoken, placed)
         if component is None:
             continue
@@ -167,7 +167,8 @@ def _closes(talk: Talk, mention: Mention, starts: dict[int, Mention], after_comm
     while talk.at(at) in _DETERMINERS or talk.at(at) in ("and", "hand", "side", "brake"):
         at += 1
     if at in starts or (
-        any(m.start <= at < m.end for m in talk.of("place")) and any(s - at in (1, 2) for s in starts)
+        any(m.end > at for m in talk.between(talk.of("place"), at - 4, at + 1))
+        and any(s - at in (1, 2) for s in starts)
     ):
         return False
     if after_comma:
@@ -249,12 +250,15 @@ def _joined(talk: Talk, end: int, start: int) -> bool:
 def _zones(talk: Talk, used: set[int]) -> list[Part]:
     """Headings that name no part: "front end now", "electrics"."""
     out = []
+    names = {i for f in ("part", "shared") for m in talk.of(f) for i in range(m.start, m.end)}
     for mention in talk.of("zone"):
         tokens = set(range(mention.start, mention.end))
-        named = any(
-            m.start < mention.end and mention.start < m.end for m in (*talk.of("part"), *talk.of("shared"))
-        )
-        if tokens & (used | talk.taken) or named or (len(tokens) == 1 and mention.id != "none"):
+        if (
+            tokens & used
+            or tokens & talk.taken
+            or tokens & names
+            or (len(tokens) == 1 and mention.id != "none")
+        ):
             continue
         ends: tuple[End, ...] = () if mention.id == "none" else (mention.id,)  # type: ignore[assignment]
         out.append(Part(mention.start, mention.end, (mention.start, mention.end), None, ends, word="zone"))

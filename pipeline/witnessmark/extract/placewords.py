@@ -35,6 +35,8 @@ def usable_places(talk: Talk, heads: Sequence[Mention]) -> list[Mention]:
 def _of_a_limit(talk: Talk, mention: Mention) -> bool:
     """ "minimum 4 on both", "for both the limit is 1.6": what is both is the limit."""
     for said in talk.limits:
+        if abs(said.start - mention.start) > 20:
+            continue
         start, end = min(said.start, mention.start), max(said.end, mention.end)
         marks = [w for w in talk.norms[start:end] if w in (".", ",", "?", ";", "and", "but", "so")]
         if any(mention.end <= m.start < said.start for m in talk.measures):
@@ -56,7 +58,7 @@ def _is_idiom(talk: Talk, mention: Mention) -> bool:
     if mention.end - mention.start > 1:
         return False
     if word == "right" and after == ",":
-        figure = any(m.end == mention.start for m in talk.measures) or any(
+        figure = bool(talk.ending(talk.measures, mention.start)) or any(
             p == before for p in ("the", "on", "and", "front", "rear", "left", "or")
         )
         named = any(m.end == mention.start for f in ("part", "shared") for m in talk.of(f))
@@ -100,7 +102,7 @@ def _is_idiom(talk: Talk, mention: Mention) -> bool:
             or before in ("all",)
         )
     if word == "left":
-        measured = any(m.end == mention.start for m in talk.measures) or before in (
+        measured = bool(talk.ending(talk.measures, mention.start)) or before in (
             "meat",
             "life",
             "tread",

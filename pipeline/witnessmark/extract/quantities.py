@@ -81,7 +81,8 @@ def _named_quantity(reader: Reader, event: Event, family: str | None, measure: M
     """The quantity whose word stands nearest: before the figure in its sentence, or right after it."""
     talk = reader.talk
     sentence = talk.clauses[event.clause].sentence
-    fits = [m for m in talk.of("quantity") if m.id in KIND_OF and _can_be(m.id, family, measure, reader)]
+    near = talk.between(talk.of("quantity"), event.start - 60, event.end + 6)
+    fits = [m for m in near if m.id in KIND_OF and _can_be(m.id, family, measure, reader)]
     after = [
         m
         for m in fits
@@ -107,7 +108,7 @@ def _named_quantity(reader: Reader, event: Event, family: str | None, measure: M
 
 
 def _new_part_since(reader: Reader, start: int, end: int) -> bool:
-    return any(start <= p.start < end and p.component for p in reader.talk.parts)
+    return any(p.component for p in reader.talk.between(reader.talk.parts, start, end))
 
 
 def _can_be(quantity: str, family: str | None, measure: Measure, reader: Reader) -> bool:
@@ -123,7 +124,10 @@ def _repeated(
     reader: Reader, target: Target, family: str | None, measure: Measure, clause: int
 ) -> str | None:
     """The quantity of the last reading of that kind of part, when it can be this one too."""
-    elliptic = any(p.component is None and p.end <= measure.start <= p.end + 3 for p in reader.talk.parts)
+    elliptic = any(
+        p.component is None and p.end <= measure.start <= p.end + 3
+        for p in reader.talk.between(reader.talk.parts, measure.start - 10, measure.start)
+    )
     now = reader.talk.clauses[clause].sentence
     for raw in reversed(reader.raws[-12:]):
         if reader.talk.clauses[raw.clause].sentence < now - (1 if elliptic else 0):

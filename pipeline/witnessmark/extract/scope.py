@@ -69,7 +69,7 @@ class Scopes:
             i in self.turns and self.talk.at(i) not in ("just", "only", "with", "so", "still")
             for i in range(start, end)
         )
-        starts = any(start < c.start < end and c.opener == "." for c in self.talk.clauses)
+        starts = any(c.opener == "." for c in self.talk.between(self.talk.clauses, start + 1, end))
         return turned or starts or between.count(",") > commas or any(w in STRONG for w in between)
 
     def _reaches(self, cue: Mention, mention: Mention) -> bool:
@@ -77,7 +77,7 @@ class Scopes:
         start, end = cue.end, mention.start
         if end - start > 3 * _REACH or self._broken(start, end, commas=9):
             return False
-        parts_between = [p for p in self.talk.parts if p.component and start <= p.start < end]
+        parts_between = [p for p in self.talk.between(self.talk.parts, start, end) if p.component]
         if any(not self._inside_denial(p.start, p.end, mention) for p in parts_between):
             return False
         listed, gap, verbs = False, 0, 0
@@ -109,7 +109,8 @@ class Scopes:
 
     def _denied_after(self, mention: Mention) -> Mention | None:
         """ "cracks: none"."""
-        for cue in self.talk.cues("deny_after"):
+        after = self.talk.between(self.talk.cues("deny_after"), mention.end, mention.end + 3)
+        for cue in after:
             between = [self.talk.at(i) for i in range(mention.end, cue.start)]
             closes = self.talk.at(cue.end) not in ("of", "loose", "the") and cue.end not in self.condition_at
             if (

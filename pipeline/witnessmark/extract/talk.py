@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, Protocol, TypeVar
 
 from witnessmark.extract.lookup import Mention
 from witnessmark.extract.numbers import Number
@@ -14,6 +15,21 @@ if TYPE_CHECKING:
     from spacy.tokens import Doc
 
     from witnessmark.extract.raw import Raw
+
+
+class Stretch(Protocol):
+    """Anything over tokens [start, end)."""
+
+    @property
+    def start(self) -> int:
+        """First token."""
+
+    @property
+    def end(self) -> int:
+        """Token after the last."""
+
+
+_S = TypeVar("_S", bound=Stretch)
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,6 +142,8 @@ class Talk:
     """Token → what the recogniser printed there."""
     punctuated: bool = True
     machine: Machine = field(default_factory=Machine)
+    indexes: dict[tuple[int, str], Any] = field(default_factory=dict, repr=False)
+    """Items by token, for quick questions."""
     raws: list[Raw] = field(default_factory=list)
     """What was read, merged."""
 
@@ -149,9 +167,35 @@ class Talk:
         """Number of the sentence that holds a token."""
         return self.clauses[self.clause_of(token)].sentence
 
+    def _index(self, items: Sequence[_S], edge: str) -> dict[int, list[_S]]:
+        """``items`` by their first token, or by the token after their last; made once for each list."""
+        cached = self.indexes.get((id(items), edge))
+        if cached is None or cached[0] is not items or cached[1] != len(items):
+            table: dict[int, list[_S]] = {}
+            for item in items:
+                table.setdefault(getattr(item, edge), []).append(item)
+            cached = (items, len(items), table)
+            self.indexes[id(items), edge] = cached
+        return cached[2]
+
+    def starting(self, items: Sequence[_S], token: int) -> Sequence[_S]:
+        """Those of ``items`` that begin at a token."""
+        return self._index(items, "start").get(token, ())
+
+    def ending(self, items: Sequence[_S], token: int) -> Sequence[_S]:
+        """Those of ``items`` that end right before a token."""
+        return self._index(items, "end").get(token, ())
+
+    @staticmethod
+    def between(items: Sequence[_S], start: int, end: int) -> Sequence[_S]:
+        """Those of ``items``, which are in order, that begin in [start, end)."""
+        first = bisect_left(items, start, key=lambda i: i.start)
+        return items[first : bisect_left(items, end, lo=first, key=lambda i: i.start)]
+
     def number_at(self, start: int) -> Number | None:
         """The number that begins at a token."""
-        return next((n for n in self.numbers if n.start == start), None)
+        found = self.starting(self.numbers, start)
+        return found[0] if found else None
 
     def near_before(self, at: int, words: frozenset[str], reach: int = 6) -> bool:
         """Whether one of some words stands before a token in its sentence, at most ``reach`` tokens away."""

@@ -50,7 +50,8 @@ def wish_before(reader: Reader, event: Event) -> str:
     """The words that make work wanted, standing shortly before it in its sentence."""
     talk = reader.talk
     clause = talk.clauses[event.clause]
-    for cue in reversed([c for c in talk.cues("wants") if c.end <= event.start + 1]):
+    wants = talk.between(talk.cues("wants"), event.start - 40, event.start + 1)
+    for cue in reversed([c for c in wants if c.end <= event.start + 1]):
         if cue.start < talk.clauses[max(0, event.clause - 1)].start:
             break
         same = talk.sentence_of(cue.start) == clause.sentence
@@ -59,8 +60,8 @@ def wish_before(reader: Reader, event: Event) -> str:
         loose = words.split()[0] not in ("to", "for", "get", "gets", "please", "let")
         room = 4 if loose else 2
         plain = [w for w in between if w not in _SOFT]
-        named = any(cue.end <= p.start < event.start for p in talk.parts)
-        if any(cue.end <= m.start < event.start for m in talk.measures):
+        named = bool(talk.between(talk.parts, cue.end, event.start))
+        if talk.between(talk.measures, cue.end, event.start):
             continue
         if (
             same
@@ -69,7 +70,7 @@ def wish_before(reader: Reader, event: Event) -> str:
             and _really(reader, words, event)
         ):
             return words
-    for cue in reversed(talk.cues("wants")):
+    for cue in reversed(wants):
         listed = talk.norms[cue.end : event.start]
         if (
             0 < len(listed) <= 6
@@ -146,7 +147,7 @@ def ordered(reader: Reader, event: Event) -> bool:
     before, after = reader.talk.at(event.start - 1), reader.talk.at(event.end)
     if event.mention and event.mention.id == "investigate":
         return False
-    starts = before in (".", "", ";") and any(p.start == event.end for p in reader.talk.parts)
+    starts = before in (".", "", ";") and bool(reader.talk.starting(reader.talk.parts, event.end))
     return (
         starts
         or before in (",", ".", "so", "please", "and", ";", "-")

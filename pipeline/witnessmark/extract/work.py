@@ -133,10 +133,9 @@ def _kind(reader: Reader, event: Event, kind: str, status: str) -> str:
 def _objects(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
     """What was worked on: named right after the work word, or before it, or the part spoken of."""
     talk = reader.talk
+    around = range(max(0, index - 6), min(index + 7, len(reader.events)))
     inside = [
-        i
-        for i, e in enumerate(reader.events)
-        if e.kind == "part" and e.part and event.start <= e.start < event.end
+        i for i in around if reader.events[i].part and event.start <= reader.events[i].start < event.end
     ]
     if inside and event.mention:
         reader.bound.update(inside)
