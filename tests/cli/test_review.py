@@ -4,17 +4,22 @@ from __future__ import annotations
 
 import builtins
 import json
+import sys
 from collections.abc import Callable
 from datetime import timedelta
 from pathlib import Path
+from types import SimpleNamespace
 
+import numpy as np
 import pytest
 
 from helpers_cli import Run
+from witnessmark.capture import write_playback
 from witnessmark.cli import review
+from witnessmark.errors import WitnessmarkError
 from witnessmark.record import Store
 from witnessmark.review import apply
-from witnessmark.types import Decision, DecisionKind
+from witnessmark.types import SAMPLE_RATE, Decision, DecisionKind, Evidence, Recording, Sound
 
 from .conftest import walkround
 
@@ -166,3 +171,30 @@ def test_history_shows_what_was_confirmed(run: Run, store: Path, typed: Type) ->
     assert tread["decision"]["who"] == "Bo"
     assert tread["verdict"]["grade"] == "dangerous"
     assert tread["heard"]
+
+
+def test_listening_plays_the_words_with_a_little_around(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The loudspeaker is the only thing that is not real here."""
+    played: list[tuple[int, int]] = []
+
+    class NoLoudspeakerError(Exception):
+        """As sounddevice has it."""
+
+    def play(samples: np.ndarray, rate: int, blocking: bool) -> None:
+        if len(played) == 1:
+            raise NoLoudspeakerError("no device")
+        played.append((samples.size, rate))
+
+    device = SimpleNamespace(play=play, PortAudioError=NoLoudspeakerError)
+    monkeypatch.setitem(sys.modules, "sounddevice", device)
+    recording = Recording(sha256="0" * 64, name="s.wav", duration=5)
+    file = write_playback(Sound(recording, np.zeros(5 * SAMPLE_RATE, np.float32)), tmp_path / "s.flac")
+    listen = review.player(file)
+    assert listen is not None
+    words = Evidence(text="x", char_start=0, char_end=1, start=1.0, end=2.0)
+    listen(words)
+    assert played == [(int(1.8 * SAMPLE_RATE), SAMPLE_RATE)]
+    with pytest.raises(WitnessmarkError, match="no device"):
+        listen(words)

@@ -83,6 +83,11 @@ def test_no_path_of_one_machine_is_written_down(tracked: list[Path]) -> None:
     assert [str(p) for p in tracked if p.exists() and own.search(p.read_text("utf-8"))] == []
 
 
+def test_the_text_is_about_the_product_only(tracked: list[Path]) -> None:
+    other = re.compile(r"\b(?:[a]gents?|[s]essions?|[w]orkplace)\b", re.I)
+    assert [str(p) for p in tracked if p.exists() and other.search(p.read_text("utf-8"))] == []
+
+
 def test_links_in_the_documents_lead_somewhere(tracked: list[Path]) -> None:
     broken = [
         f"{page.relative_to(ROOT)}: {target}"
