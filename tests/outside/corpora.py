@@ -46,6 +46,7 @@ def talk_of(text: str, steps: tuple[str, ...]) -> Talk:
             doc = component(doc)
     talk = doc._.talk
     assert isinstance(talk, Talk)
+    talk.doc._.talk = talk  # respelling makes another Doc
     return talk
 
 

@@ -16,6 +16,11 @@ _LIST = word_set("list_words")
 _REACH = 9
 _HEDGE_REACH = 12
 _VERBS = word_set("verbs")
+_PRONOUNS = word_set("denying_pronouns")
+_SUBJECTS = word_set("subjects")
+_LIST_STOPS = _VERBS | STRONG | {":", "(", ")"}
+_ITEM = 6
+"""Words that the last item of a list may begin with."""
 
 
 @dataclass(slots=True)
@@ -69,8 +74,9 @@ class Scopes:
             i in self.turns and self.talk.at(i) not in ("just", "only", "with", "so", "still")
             for i in range(start, end)
         )
+        left = any(w == ":" for w in between[1:]) or _leaves_bracket(between)
         starts = any(c.opener == "." for c in self.talk.between(self.talk.clauses, start + 1, end))
-        return turned or starts or between.count(",") > commas or any(w in STRONG for w in between)
+        return turned or left or starts or between.count(",") > commas or any(w in STRONG for w in between)
 
     def _reaches(self, cue: Mention, mention: Mention) -> bool:
         """Whether a denial reaches a condition: near it, or through a list of conditions."""
@@ -80,9 +86,30 @@ class Scopes:
         parts_between = [p for p in self.talk.between(self.talk.parts, start, end) if p.component]
         if any(not self._inside_denial(p.start, p.end, mention) for p in parts_between):
             return False
+        return self._in_list(cue, mention) or self._in_window(start, end)
+
+    def _in_list(self, cue: Mention, mention: Mention) -> bool:
+        """ "no rust, scale or leaks": through a list whose nouns need not be known, closed by "or"."""
+        if self.talk.at(cue.start) in _PRONOUNS or not mention.rows[0].data.get("noun"):
+            return False
+        stop = min(cue.end + 4 * _REACH, len(self.talk.norms))
+        named = {p.start for p in self.talk.between(self.talk.parts, cue.end, stop) if p.component}
+        last = None
+        for at in range(cue.end, stop):
+            if self.talk.at(at) in _LIST_STOPS or at in self.turns or at in named:
+                break
+            last = at if self.talk.at(at) in ("or", "nor") else last
+        if last is None or mention.start < last:
+            return last is not None
+        return mention.start - last <= _ITEM and "," not in self.talk.norms[last : mention.start]
+
+    def _in_window(self, start: int, end: int) -> bool:
+        """Near enough to the cue, or through conditions listed one after the other."""
         listed, gap, verbs = False, 0, 0
         for at in range(start, end):
             word = self.talk.at(at)
+            if word == "and" and self.talk.at(at + 1) in _SUBJECTS:
+                return False
             if at in self.condition_at:
                 listed, gap = True, 0
             elif listed and word not in _LIST:
@@ -116,10 +143,15 @@ class Scopes:
             if (
                 0 <= cue.start - mention.end <= 2
                 and closes
-                and all(w in (":", ",", "is", "was") for w in between)
+                and all(w in (":", ",", "-", "–", "is", "was", "are", "were") for w in between)
             ):
                 return cue
         return None
+
+
+def _leaves_bracket(between: list[str]) -> bool:
+    """Whether a bracket closes that was open before."""
+    return any(between.count(close) > between.count(open_) for open_, close in ("()", "[]", "{}"))
 
 
 def denies_seeing(talk: Talk, cue: Mention) -> bool:
