@@ -15,7 +15,6 @@ _PAUSE = 0.8
 """Seconds of silence that end a cue."""
 _LONGEST = 6.0
 """Seconds that a cue stays, at most."""
-_SENTENCE_END = (".", "!", "?")
 
 
 def vtt(transcript: Transcript) -> str:
@@ -33,22 +32,29 @@ def vtt(transcript: Transcript) -> str:
 def _cues(words: Sequence[Word]) -> Iterator[list[Word]]:
     cue: list[Word] = []
     for word in words:
-        if cue and _ends(cue, word):
+        if cue and word.start - cue[-1].end > _PAUSE:
             yield cue
             cue = []
         cue.append(word)
+        while len(cue) > 1 and _full(cue):
+            cut = _cut(cue[:-1])
+            yield cue[:cut]
+            cue = cue[cut:]
     if cue:
         yield cue
 
 
-def _ends(cue: list[Word], word: Word) -> bool:
-    """Whether the cue is over before this word."""
-    return (
-        word.start - cue[-1].end > _PAUSE
-        or word.end - cue[0].start > _LONGEST
-        or len(_lines([*cue, word])) > _LINES
-        or (cue[-1].text.endswith(_SENTENCE_END) and len(_lines(cue)) == _LINES)
-    )
+def _full(cue: Sequence[Word]) -> bool:
+    return cue[-1].end - cue[0].start > _LONGEST or len(_lines(cue)) > _LINES
+
+
+def _cut(cue: Sequence[Word]) -> int:
+    """How many of the words to show together: up to the last stop, else up to a late comma, else all."""
+    for signs, first in ((".!?", 0), (",;:", len(cue) // 2)):
+        stops = [i for i, word in enumerate(cue, 1) if word.text[-1] in signs and i > first]
+        if stops:
+            return stops[-1]
+    return len(cue)
 
 
 def _lines(words: Sequence[Word]) -> list[str]:

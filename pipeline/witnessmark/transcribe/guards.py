@@ -5,7 +5,7 @@ The bounds are rows of ``models/speech.toml``.
 
 from __future__ import annotations
 
-import string
+import re
 from collections.abc import Iterable, Sequence
 from difflib import SequenceMatcher
 from typing import NamedTuple
@@ -29,24 +29,25 @@ class Segment(NamedTuple):
 
 def believable(segments: Iterable[Segment], prompt: str, speech: Speech) -> list[Piece]:
     """The words of all segments that are not the recogniser's invention; of each loop its first round."""
-    expected = _plain(prompt.split())
+    expected = _plain(prompt)
     kept = [s for s in segments if not _invented(s, expected, speech)]
     return _unloop([word for segment in kept for word in segment.words], speech.guard)
 
 
 def _invented(segment: Segment, prompt: list[str], speech: Speech) -> bool:
-    words = _plain(word.text for word in segment.words)
+    words = _plain(" ".join(word.text for word in segment.words))
     return (
-        " ".join(words) in speech.phantoms
+        not words
+        or " ".join(words) in speech.phantoms
         or _noise(segment, speech.guard)
         or _hurried(segment.words, speech.guard)
         or _echo(words, prompt, speech.guard)
     )
 
 
-def _plain(words: Iterable[str]) -> list[str]:
-    """Lower case, without the signs around them."""
-    return [plain for word in words if (plain := word.lower().strip(string.punctuation + "…"))]
+def _plain(text: str) -> list[str]:
+    """Words and numbers in lower case, without the signs around them."""
+    return re.findall(r"\w(?:[\w.,'’]*\w)?", text.lower())
 
 
 def _noise(segment: Segment, guard: Guard) -> bool:
@@ -70,7 +71,7 @@ def _echo(words: list[str], prompt: list[str], guard: Guard) -> bool:
 
 
 def _unloop(words: Sequence[Piece], guard: Guard) -> list[Piece]:
-    repeats = _repeats([word.text.lower().strip(string.punctuation) for word in words], guard)
+    repeats = _repeats([" ".join(_plain(word.text)) for word in words], guard)
     return [word for i, word in enumerate(words) if i not in repeats]
 
 

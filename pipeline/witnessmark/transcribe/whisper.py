@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Iterator
 from functools import cached_property
 from pathlib import Path
@@ -45,8 +46,8 @@ class Transcriber:
 
         Args:
             sound: the recording.
-            prompt: terms to expect, separated by commas; those of ``models/speech.toml`` when None, none
-                when empty. Terms that do not fit the engine's limit are left off at the end.
+            prompt: words to expect, in sentences; those of ``models/speech.toml`` when None, none when
+                empty. What does not fit the engine's limit is left off after a comma or stop.
             progress: called at least once, at the end.
 
         Returns:
@@ -75,7 +76,7 @@ class Transcriber:
         return Path(self.model).name if Path(self.model).is_dir() else self.model
 
     def _prompt(self, prompt: str | None) -> str:
-        terms = speech().prompt if prompt is None else prompt.rstrip(". ").split(",")
+        terms = speech().prompt if prompt is None else re.split(r"(?<=[,;.!?])\s+", prompt)
         return vocabulary_prompt(terms, self._engine.count_tokens, speech().decode.prompt_tokens)
 
     @cached_property

@@ -58,11 +58,19 @@ def lay_out(words: Iterable[Piece]) -> tuple[str, tuple[Word, ...]]:
 def _joined(text: str, parts: Sequence[Piece]) -> Piece:
     """One word. Its time and probability are those of what is spoken of it."""
     spoken = [part for part in parts if not set(part.text.strip()) <= _UNSPOKEN] or parts
-    start = spoken[0].start
-    return Piece(text, start, max(start, spoken[-1].end), _probability(text, spoken))
+    probabilities = [part.probability for part in spoken]
+    least = _of_number(parts)
+    probability = sum(probabilities) / len(probabilities) if least is None else least
+    return Piece(text, spoken[0].start, max(spoken[0].start, spoken[-1].end), probability)
 
 
-def _probability(text: str, parts: Sequence[Piece]) -> float:
-    """Of a word with digits the least of its parts: one wrong digit makes another number. Else the mean."""
-    values = [part.probability for part in parts]
-    return min(values) if any(c.isdigit() for c in text) else sum(values) / len(values)
+def _of_number(parts: Sequence[Piece]) -> float | None:
+    """The least probability among a number's figures and points, as one wrong digit makes another number.
+
+    None when there is no digit. A unit printed to the number has no say: "mm" is improbable where
+    "millimetres" would do as well.
+    """
+    figures = [i for i, part in enumerate(parts) if any(c.isdigit() for c in part.text)]
+    if not figures:
+        return None
+    return min(part.probability for part in parts[figures[0] : figures[-1] + 1])
