@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from witnessmark.extract.binding import own_predicate
 from witnessmark.extract.raw import Raw
 from witnessmark.extract.talk import Target
+from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.vocabulary import vocabulary
 
 if TYPE_CHECKING:
@@ -14,11 +15,20 @@ if TYPE_CHECKING:
     from witnessmark.extract.reader import Reader
     from witnessmark.extract.talk import Part
 
+_BESIDE = word_set("beside")
+
 
 def read_place(reader: Reader, index: int, event: Event, part: Part) -> None:
     """A bare place: a new subject, a repetition, or where the thing just said is."""
     if not (part.ends or part.sides or part.pairs or part.word):
         return None
+    if reader.talk.at(event.start - 1) in _BESIDE and reader.talk.at(event.end) not in (
+        "is",
+        "'s",
+        "are",
+        "has",
+    ):
+        return
     own = own_predicate(reader, index, event)
     if not own and (polarity := ellipsis(reader, event)) is not None:
         so_is(reader, part, polarity)
@@ -74,7 +84,10 @@ def so_is(reader: Reader, part: Part, polarity: bool) -> None:
     for target in reader.where.targets(part):
         for raw in group:
             say_again(reader, raw, target)
-            reader.raws[-1].state = "present" if polarity else "absent"
+            if raw.condition == "sound" and not polarity:
+                reader.raws[-1].condition = raw.denied or "inoperative"
+            else:
+                reader.raws[-1].state = "present" if polarity else "absent"
 
 
 def lone_end(reader: Reader, part: Part) -> None:

@@ -73,6 +73,8 @@ def attributed(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
 
 def after_preposition(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
     """ "a crack in the sidewall", when no subject stands before it."""
+    if _pronoun_subject(reader, event):
+        return ()
     missing = (
         event.mention is not None and event.mention.id == "missing" and reader.talk.at(event.end) == "from"
     )
@@ -82,6 +84,15 @@ def after_preposition(reader: Reader, index: int, event: Event) -> tuple[Target,
     while at + 1 < len(reader.events) and lists_on(reader, reader.events[at], reader.events[at + 1]):
         at += 1
     return object_after(reader, at, reach=5)
+
+
+def _pronoun_subject(reader: Reader, event: Event) -> bool:
+    """ "and it's chafing on the frame": "it" is what was spoken of."""
+    clause = reader.talk.clauses[event.clause]
+    norms = [w for w in reader.talk.norms[clause.start : event.start] if w not in (",", "and", "but", "so")]
+    adjective = event.mention is not None and not any(r.data.get("noun") for r in event.mention.rows)
+    says = len(norms) > 1 and norms[0] in ("it", "they", "she", "he") and norms[1] in _BE
+    return says and (adjective or norms[1:2] != ["'s"]) and bool(reader.where.focus)
 
 
 def presented(reader: Reader, event: Event) -> bool:

@@ -91,6 +91,7 @@ def observe(reader: Reader, event: Event, target: Target, row: Row, denied: bool
     raw = Raw(target, start, event.end, event.clause, condition=condition, state=state, why=[row.name])  # type: ignore[arg-type]
     reader.where.stated.add(target)
     raw.word = (event.start, event.end)
+    raw.denied = row.data.get("denied")
     raw.words = " ".join(reader.talk.norms[event.start : event.end])
     reader.raws.append(raw)
     reader.open_list = False

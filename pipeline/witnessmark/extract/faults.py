@@ -6,9 +6,12 @@ import re
 from collections.abc import Iterator
 
 from witnessmark.extract.talk import Code, Talk
+from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.identity import identity
 
 _FLASHES = {"long": 0, "longs": 0, "slow": 0, "short": 1, "shorts": 1, "fast": 1, "quick": 1}
+
+_HINTS = word_set("fault_code_hints")
 
 
 def find_fault_codes(talk: Talk) -> Iterator[Code]:
@@ -16,30 +19,8 @@ def find_fault_codes(talk: Talk) -> Iterator[Code]:
     yield from _blink_codes(talk)
     for at, word in enumerate(talk.norms):
         letter = word if word in ("p", "c", "b", "u") else identity().letters.get(word, "").lower()
-        if letter in ("p", "c", "b", "u") and talk.near_before(
-            at,
-            frozenset(
-                (
-                    "code",
-                    "codes",
-                    "fault",
-                    "stored",
-                    "lamp",
-                    "light",
-                    "shows",
-                    "showing",
-                    "reads",
-                    "reading",
-                    "got",
-                    "threw",
-                    "throwing",
-                    "trouble",
-                    "gives",
-                    "reader",
-                )
-            ),
-            8,
-        ):
+        hinted = letter in ("p", "c", "b", "u") and talk.near_before(at, _HINTS, 8)
+        if hinted or word == "p":
             digits, end = "", at + 1
             while len(digits) < 4 and (number := talk.number_at(end)):
                 digits, end = digits + number.digits, number.end

@@ -153,6 +153,7 @@ def is_figure(reader: Reader, index: int, event: Event) -> bool:
         and measure.value < 10
     ):
         return False
+    after_word = bool(talk.ending(talk.of("condition"), measure.start))
     named = any(p.component and p.end == measure.start for p in talk.parts)
     if (
         starts_part
@@ -170,6 +171,7 @@ def is_figure(reader: Reader, index: int, event: Event) -> bool:
     )
     announced = (
         before in _ANNOUNCES
+        or after_word
         or bool(talk.ending(talk.codes, measure.start))
         or bool(talk.ending(talk.parts, measure.start))
         or _word_ends(reader, measure.start)

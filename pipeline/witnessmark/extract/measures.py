@@ -146,6 +146,16 @@ def _lone_units(talk: Talk, units: dict[int, Mention], taken: set[int]) -> list[
 
 def _continues_range(talk: Talk, low: Measure, high: Measure) -> bool:
     """ "fifteen mil to twenty mil"."""
+    if (
+        low.high is None
+        and len(low.number.parts) == 2
+        and talk.at(low.end) == "to"
+        and high.start == low.end + 1
+    ):
+        head, tail = low.number.parts
+        if tail < 10 and low.value > high.value > head:
+            low.value = head + tail / 10
+            return True
     same = low.unit and high.unit and FAMILIES[low.unit] == FAMILIES[high.unit]
     return bool(
         same

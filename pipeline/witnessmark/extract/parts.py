@@ -55,7 +55,14 @@ def find_parts(talk: Talk) -> list[Part]:
     for head in heads:
         if (
             parts
-            and parts[-1].end == head.start
+            and (
+                parts[-1].end == head.start
+                or (
+                    parts[-1].end + 1 == head.start
+                    and talk.at(head.start - 1) == "'s"
+                    and head.family == "shared"
+                )
+            )
             and (
                 head.family == "shared" or head.id in ("fasteners", "spring") or talk.at(head.start) == "oil"
             )

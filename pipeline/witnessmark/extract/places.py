@@ -96,6 +96,9 @@ class Whereabouts:
         )
         if family:
             return (Target(family[part.ends[0]] or component, None, None),)
+        if part.rule.startswith("shared") and part.ends == ("rear",):
+            pair = next((f for f in vocabulary().families if f["front"] == component), None)
+            component = (pair and pair["rear"]) or component
         info = vocabulary().components[component]
         if info.placing == "corner":
             return self._corners(part, component)
@@ -172,6 +175,8 @@ class Whereabouts:
         """A bare place: the part last spoken of that can be there."""
         last = self._antecedent(part)
         if last is None:
+            if len(part.ends) == 1:
+                self.heading = part.ends[0]
             return ()
         component = last.component
         if "others" in part.word or (part.pairs and component == "indicator"):
@@ -223,6 +228,8 @@ class Whereabouts:
 
     def _both(self, last: Target) -> tuple[Target, ...]:
         """ "either", "neither", "both of them": the two last spoken of, or the pair of the last."""
+        if len({t.component for t in self.focus}) > 1:
+            return self.focus
         two = [t for t in self.focus if t.component == last.component]
         if len(two) > 1:
             return tuple(two)

@@ -38,6 +38,8 @@ def quantity_of(
                 else Target(home),
             )
         return named, targets
+    if not targets and family == "pressure":
+        return "pressure", (Target("tyre", reader.where.local or reader.where.heading),)
     if not targets:
         return None, ()
     repeated = _repeated(reader, targets[0], family, measure, event.clause)

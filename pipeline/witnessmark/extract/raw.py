@@ -36,6 +36,10 @@ class Raw:
     """Tokens of the condition word itself."""
     words: str = ""
     """The condition word."""
+    denied: str | None = None
+    """What "not" makes of a word of approval."""
+    asked: bool = False
+    """Whether it was only asked, or claimed by somebody else, and waits for an answer."""
     dropped: bool = False
 
     @property

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from witnessmark.extract import figures, limits, overlaps, work
+from witnessmark.extract import answers, figures, limits, overlaps, work
 from witnessmark.extract.conditions import read_condition, read_exception, read_unseen
 from witnessmark.extract.events import Event, events_of
 from witnessmark.extract.places import Whereabouts
@@ -45,6 +45,8 @@ class Reader:
                     and (event.part.word == "zone" or idle in ("question", "past", "claim"))
                 ):
                     read_part(self, index, event)
+                elif event.kind == "condition" and idle in ("question", "claim"):
+                    self.ask(index, event)
                 continue
             if event.kind == "part":
                 read_part(self, index, event)
@@ -62,12 +64,20 @@ class Reader:
                 repair(self, index, event)
             elif event.kind == "except":
                 read_exception(self, index, event)
+        answers.settle(self)
         limits.attach_limits(self)
         overlaps.drop_measured_conditions(self)
         overlaps.dry_where_greased(self)
         overlaps.drop_as_left(self)
         work.add_worn(self)
         return [r for r in self.raws if not r.dropped]
+
+    def ask(self, index: int, event: Event) -> None:
+        """Notes what is only asked or claimed, for the next sentence to answer."""
+        count = len(self.raws)
+        read_condition(self, index, event)
+        for raw in self.raws[count:]:
+            raw.asked = raw.dropped = True
 
     def same_sentence(self, event: Event) -> bool:
         """Whether the subject was named in the same sentence."""

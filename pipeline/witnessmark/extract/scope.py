@@ -112,6 +112,8 @@ class Scopes:
                 return False
             if at in self.condition_at:
                 listed, gap = True, 0
+            elif listed and word in ("it", "they", "that", "this", "he", "she", "both"):
+                return False
             elif listed and word not in _LIST:
                 gap += 1
                 if gap > 1 or word in _VERBS:

@@ -34,6 +34,8 @@ def read_part(reader: Reader, index: int, event: Event) -> None:
     if part.component is None:
         read_place(reader, index, event, part)
         return
+    if belongs(reader, index, event, part):
+        return
     if take_control(reader, event, part):
         return
     if is_aside(reader, event):
@@ -63,17 +65,42 @@ def read_part(reader: Reader, index: int, event: Event) -> None:
     reader.open_list = True
 
 
+def belongs(reader: Reader, index: int, event: Event, part: Part) -> bool:
+    """ "The axle nut of the rear wheel": the second name only says where the first is."""
+    previous = reader.events[index - 1] if index else None
+    if previous is None or previous.kind != "part" or not previous.part or not previous.part.component:
+        return False
+    between = [reader.talk.at(i) for i in range(previous.end, event.start)]
+    if between != ["of"] or not reader.open_list or not part.component:
+        return False
+    if part.ends or part.sides:
+        first = previous.part
+        joined = Part(
+            first.start,
+            part.end,
+            first.head,
+            first.component,
+            first.ends or part.ends,
+            first.sides or part.sides,
+        )
+        joined.plural, joined.word, joined.rule = first.plural, first.word, first.rule
+        reader.where.targets(joined)
+    return True
+
+
 def borrow_place(reader: Reader, index: int, event: Event, part: Part) -> None:
     """ "Left front, pads at 5": a place said just before the name belongs to it."""
     previous = reader.events[index - 1] if index else None
-    if previous is None or previous.kind != "part" or not previous.part or previous.part.component:
+    if previous is None or previous.kind != "part" or not previous.part:
         return
     between = [reader.talk.at(i) for i in range(previous.end, event.start)]
+    if previous.part.component and between != ["'s"]:
+        return
     if (
         previous.part.word
         or part.ends
         or part.sides
-        or not all(w in (",", ":", "the") for w in between)
+        or not all(w in (",", ":", "the", "'s") for w in between)
         or len(between) > 2
     ):
         return
@@ -111,7 +138,20 @@ def is_aside(reader: Reader, event: Event) -> bool:
     at = event.start
     before = _leading_word(reader, at)
     stated = reader.talk.at(event.end) in ("is", "'s", "are", "was", "were", "has", "have")
-    if before in _BESIDE and reader.where.focus and not stated:
+    if before in _BESIDE and reader.where.focus and (not stated or subject_here(reader, event)):
+        return True
+    if reader.talk.at(event.end) == "side" and reader.where.focus:
+        return True
+    here = reader.talk.clauses[event.clause]
+    alone = (
+        at - 1 <= here.start + 1 and here.opener == "," and before in _INTO and reader.same_sentence(event)
+    )
+    if (
+        alone
+        and not stated
+        and not reader.open_list
+        and any(r.clause == event.clause - 1 for r in reader.raws[-2:])
+    ):
         return True
     if before in _INTO and reader.raws and not reader.open_list and said_here(reader, event):
         return True

@@ -45,6 +45,8 @@ def read_action(reader: Reader, index: int, event: Event) -> None:
         row, status = wanted_row, "wanted"
     elif "base" in forms and form != "past" and ordered(reader, event):
         status, row = "wanted", next(r for r in mention.rows if r.data["form"] == "base")
+    elif "ing" in forms and reader.talk.at(event.end) == "done":
+        status = "done"
     elif form == "past" and not _denied(reader, event) and _was_done(reader, event):
         status = "done"
     else:
@@ -137,6 +139,7 @@ def _objects(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
     inside = [
         i for i in around if reader.events[i].part and event.start <= reader.events[i].start < event.end
     ]
+    inside = [i for i in inside if reader.events[i].start > event.start]
     if inside and event.mention:
         reader.bound.update(inside)
         part = reader.events[inside[0]].part

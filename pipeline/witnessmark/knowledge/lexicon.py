@@ -167,8 +167,7 @@ def _cues() -> Iterator[Row]:
 
 def fitting_row(rows: tuple[Row, ...], component: str) -> Row | None:
     """The row of a condition word that holds for a component: one written for it first."""
-    info = vocabulary().components[component]
-    names = {component, info.group}
+    names = {component}
     general = None
     for row in rows:
         if row.data.get("of"):

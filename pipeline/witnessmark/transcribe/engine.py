@@ -17,6 +17,8 @@ from witnessmark.transcribe.guards import Segment
 from witnessmark.transcribe.words import Piece, join
 
 _GOOD = 2
+_Decoded = tuple[Any, float, float, float]
+"""The engine's result, its mean log probability, its temperature, its compression ratio."""
 
 
 class Engine(WhisperModel):  # type: ignore[misc]  # faster-whisper is untyped
@@ -66,18 +68,16 @@ class Engine(WhisperModel):  # type: ignore[misc]  # faster-whisper is untyped
 
     def generate_with_fallback(
         self, encoded: Any, prompt: list[int], tokenizer: Any, options: Any
-    ) -> tuple[Any, float, float, float]:
+    ) -> _Decoded:
         """Decode one window; if that fails, once more without the prompt, which in noise leads to loops.
 
         faster-whisper would sample at random instead, and print other words each time.
         """
-        result: tuple[Any, float, float, float] = super().generate_with_fallback(
-            encoded, prompt, tokenizer, options
-        )
+        result: _Decoded = super().generate_with_fallback(encoded, prompt, tokenizer, options)
         bare = prompt[prompt.index(tokenizer.sot) :]
         if len(bare) == len(prompt) or _quality(result, options) == _GOOD:
             return result
-        again = super().generate_with_fallback(encoded, bare, tokenizer, options)
+        again: _Decoded = super().generate_with_fallback(encoded, bare, tokenizer, options)
         return max(result, again, key=lambda r: (_quality(r, options), r[1]))
 
     def find_alignment(self, tokenizer: Any, *args: Any, **options: Any) -> list[dict[str, Any]]:
@@ -109,7 +109,7 @@ class _DigitTokens:
         return texts, groups
 
 
-def _quality(result: tuple[Any, float, float, float], options: Any) -> int:
+def _quality(result: _Decoded, options: Any) -> int:
     """2 for a good decode, 1 for one that is too improbable, 0 for one that repeats itself."""
     _, log_probability, _, compression = result
     if compression > options.compression_ratio_threshold:
