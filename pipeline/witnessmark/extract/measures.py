@@ -41,7 +41,7 @@ def find_measures(talk: Talk) -> list[Measure]:
     """Every number as a measure, with its unit where one follows it."""
     units = UnitWords(talk)
     found: list[Measure] = []
-    numbers = _split_runs(talk.numbers)
+    numbers = _comma_decimals(talk, _split_runs(talk.numbers), units)
     talk.numbers = numbers
     at = 0
     while at < len(numbers):
@@ -64,6 +64,27 @@ def find_measures(talk: Talk) -> list[Measure]:
         at += 1
     taken = {i for m in found for i in range(m.start, m.end)}
     return in_order([*found, *_lone_units(talk, units.mentions, taken)])
+
+
+def _comma_decimals(talk: Talk, numbers: list[Number], units: UnitWords) -> list[Number]:
+    """ "2,2 bar", where the comma is the decimal mark: only before a unit, so that "1,2" stays a list."""
+    out: list[Number] = []
+    for number in numbers:
+        whole = out[-1] if out else None
+        if whole and _is_decimals(talk, whole, number) and units.of(number):
+            value = float(f"{talk.at(whole.start)}.{talk.at(number.start)}")
+            digits = whole.digits + number.digits
+            out[-1] = Number(whole.start, number.end, value, (value,), digits, decimal=True)
+        else:
+            out.append(number)
+    return out
+
+
+def _is_decimals(talk: Talk, whole: Number, number: Number) -> bool:
+    glued = number.start == whole.end + 1 and talk.doc[whole.start : number.end].text.count(" ") == 0
+    printed = talk.at(whole.start).isdigit() and talk.at(number.start).isdigit()
+    single = whole.end - whole.start == number.end - number.start == 1
+    return glued and printed and single and talk.at(whole.end) == "," and len(talk.at(number.start)) <= 2
 
 
 def _settle(talk: Talk, measure: Measure) -> None:
