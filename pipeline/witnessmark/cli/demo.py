@@ -66,10 +66,9 @@ def demo(
     _make(folder)
     with Store.open(folder / "record.sqlite") as record:
         transcriber = Transcriber(model)
-        taken = [_play(scene, record, transcriber) for scene in scenes()]
-        latest = record.walkround(taken[-1].id)
-        _show(latest)
-        outcome, html = page_of(record, latest.id)
+        reviewed = [_play(scene, record, transcriber) for scene in scenes()]
+        _show(reviewed)
+        outcome, html = page_of(record, reviewed[-1].id)
         page = folder / file_name(outcome)
         write_whole(html, page)
     _farewell(folder, page)
@@ -122,7 +121,7 @@ class _Clock:
 
     def __call__(self, stage: str, result: object) -> None:
         now = time.perf_counter()
-        print(f"  {stage:<12}{_told(stage, result):<66}{now - self.then:6.1f} s", flush=True)
+        print(f"  {stage:<12}{_told(stage, result):<68}{now - self.then:6.1f} s", flush=True)
         self.then = now
 
 
@@ -207,24 +206,19 @@ _TELLS: dict[str, Callable[[Any], str]] = {
 """Stage → what to say of its result."""
 
 
-def _show(walkround: Walkround) -> None:
-    """The latest walkround as drafted, and what its reviewer changed."""
+def _show(reviewed: list[Walkround]) -> None:
+    """The latest walkround as drafted, and what the reviewer changed in all of them."""
     from rich.console import Console
+    from rich.text import Text
 
     from witnessmark.cli import tables
-    from witnessmark.types import DecisionKind
 
     console = Console()
-    console.print(
-        f"\n[bold]As drafted on {walkround.on}[/bold], before anyone confirmed it\n", highlight=False
-    )
-    console.print(tables.findings(walkround.assessment))
-    told = [d for d in walkround.decisions if d.kind is not DecisionKind.CONFIRM]
-    confirmed = len(walkround.decisions) - len(told)
-    console.print(
-        f"\n[bold]What the demo reviewer changed[/bold]; {confirmed} items were confirmed\n", highlight=False
-    )
-    console.print(tables.decisions(told, walkround.assessment))
+    latest = reviewed[-1]
+    console.print(Text(f"\nAs drafted on {latest.on}, before anyone confirmed it\n", "bold"))
+    console.print(tables.findings(latest.assessment))
+    console.print(Text("\nWhat the demo reviewer did not simply confirm\n", "bold"))
+    console.print(tables.changes(reviewed))
 
 
 def _farewell(folder: Path, page: Path) -> None:

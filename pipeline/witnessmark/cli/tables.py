@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
+from witnessmark.review import MACHINE
 from witnessmark.review.wording import part, printable, says
-from witnessmark.types import Action, Assessment, Decision, Finding, Grade, Reading
+from witnessmark.types import Action, Assessment, DecisionKind, Finding, Grade, Reading, Walkround
 from witnessmark.units import text_of
 
 if TYPE_CHECKING:
@@ -37,14 +38,16 @@ def findings(assessment: Assessment) -> Table:
     return table
 
 
-def decisions(made: Iterable[Decision], assessment: Assessment) -> Table:
-    """What a reviewer changed or refused, with the reasons."""
-    table = _table("Decision", "Drafted", "Recorded", "Reason")
-    drafted = {item.key: says(item) for item in (*assessment.draft.findings, *assessment.draft.actions)}
-    drafted["machine"] = says(assessment.draft.machine)
-    for decision in made:
-        now = says(decision.becomes) if decision.becomes else ""
-        _row(table, decision.kind.value, drafted.get(decision.item, ""), now, decision.why)
+def changes(reviewed: Iterable[Walkround]) -> Table:
+    """What a reviewer did not simply confirm, with the reasons."""
+    table = _table("Inspected", "Decision", "Drafted", "Recorded", "Reason")
+    for walkround in reviewed:
+        draft = walkround.draft
+        drafted = {item.key: says(item) for item in (*draft.findings, *draft.actions)}
+        drafted[MACHINE] = says(draft.machine)
+        for made in (d for d in walkround.decisions if d.kind is not DecisionKind.CONFIRM):
+            now = says(made.becomes) if made.becomes else ""
+            _row(table, str(walkround.on), made.kind.value, drafted.get(made.item, ""), now, made.why)
     return table
 
 

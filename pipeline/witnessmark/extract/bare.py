@@ -41,7 +41,10 @@ def read_place(reader: Reader, index: int, event: Event, part: Part) -> None:
     last = last_raws(reader, event)
     if own and last and _completes(reader, event, part, last):
         own = False
-    if not own and last and not part.word.startswith("other"):
+    if not own and part.word == "that":
+        return None
+    here = bool(last) and (last[-1].clause == event.clause or bool(part.word) or _led(reader, event))
+    if not own and here and not part.word.startswith("other"):
         relocate(reader, part, last)
         return None
     if not own and part.ends and not part.sides and not part.word:
@@ -49,6 +52,15 @@ def read_place(reader: Reader, index: int, event: Event, part: Part) -> None:
     if reader.where.targets(part):
         reader.subject_at, reader.subject_clause, reader.open_list = event.start, event.clause, True
     return None
+
+
+def _led(reader: Reader, event: Event) -> bool:
+    """Whether a preposition leads to a place: ", on the left"."""
+    return reader.talk.at(event.start) in ("on", "at", "in") or reader.talk.at(event.start - 1) in (
+        "on",
+        "at",
+        "in",
+    )
 
 
 def _completes(reader: Reader, event: Event, part: Part, last: list[Raw]) -> bool:

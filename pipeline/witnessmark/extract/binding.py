@@ -90,7 +90,16 @@ def _pronoun_subject(reader: Reader, event: Event) -> bool:
     """ "and it's chafing on the frame": "it" is what was spoken of."""
     clause = reader.talk.clauses[event.clause]
     norms = [w for w in reader.talk.norms[clause.start : event.start] if w not in (",", "and", "but", "so")]
-    adjective = event.mention is not None and not any(r.data.get("noun") for r in event.mention.rows)
+    adjective = event.mention is not None and reader.talk.at(event.start - 1) not in (
+        "a",
+        "an",
+        "some",
+        "any",
+        "no",
+        "slight",
+        "of",
+        "little",
+    )
     says = len(norms) > 1 and norms[0] in ("it", "they", "she", "he") and norms[1] in _BE
     return says and (adjective or norms[1:2] != ["'s"]) and bool(reader.where.focus)
 

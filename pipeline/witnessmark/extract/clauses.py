@@ -75,7 +75,9 @@ def _split_at_ifs(talk: Talk, clauses: list[Clause]) -> list[Clause]:
     said = [m.start for family in ("condition", "action") for m in talk.of(family)]
     out: list[Clause] = []
     for clause in clauses:
-        cues = sorted((*talk.cues("idle.if"), *talk.cues("idle.claim")), key=lambda c: c.start)
+        cues = sorted(
+            (*talk.cues("idle.if"), *talk.cues("idle.claim"), *talk.cues("idle.teach")), key=lambda c: c.start
+        )
         cue = next((c for c in cues if clause.start + 2 <= c.start < clause.end), None)
         if cue and any(clause.start <= s < cue.start for s in said):
             out.append(Clause(clause.start, cue.start, clause.sentence, clause.opener))
@@ -195,6 +197,8 @@ def _governed(talk: Talk, start: int, begin: int) -> bool:
     before = talk.at(start - 1)
     if before in _GOVERNORS:
         return before in ("of", "no", "any", "not", "and", "or", "nor", "some") or not _states(talk, start)
+    if talk.ending(talk.cues("handle"), start):
+        return True
     work = talk.of("action")
     done = next(iter((*talk.ending(work, start), *talk.ending(work, start - 1))), None)
     return bool(

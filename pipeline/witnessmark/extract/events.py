@@ -38,7 +38,14 @@ def events_of(talk: Talk) -> list[Event]:
     def add(kind: EventKind, start: int, end: int, **payload: object) -> None:
         found.append(Event(kind, start, end, talk.clause_of(start), **payload))  # type: ignore[arg-type]
 
+    inside = {
+        m.start
+        for m in talk.of("action")
+        if m.end - m.start > 1 and "past" in {r.data.get("form") for r in m.rows}
+    }
     for part in talk.parts:
+        if part.component and part.head[0] in inside and part.start == part.head[0]:
+            continue  # "wire brushed"
         add("part", part.start, part.end, part=part)
     places = [p for p in talk.of("place") if p.end - p.start > 1]
     for mention in talk.of("condition"):

@@ -59,6 +59,8 @@ def read_measure(reader: Reader, index: int, event: Event) -> None:
         quantity, targets = quantity_of(reader, event, measure, targets)
     if quantity is None or not targets:
         return
+    if not reader.where.focus:
+        reader.where.focus = targets
     unit, value, doubts = _value(reader, measure, quantity)
     for target in targets:
         raw = Raw(
@@ -165,6 +167,7 @@ def is_figure(reader: Reader, index: int, event: Event) -> bool:
         return False
     ends = (
         after in _FOLLOWS
+        or any(talk.starting(mentions, measure.end) for mentions in talk.mentions.values())
         or not after.isalpha()
         or starts_part
         or any(c.start == measure.end for c in talk.clauses)

@@ -89,7 +89,7 @@ def _unsigned(norms: Sequence[str], at: int) -> Number | None:
     if word == "point" and digit(word_at(norms, at + 1)) is not None and not _is_item(norms, at):
         return _decimal(norms, at, 0, at, "0")
     if word in ("half", "a", "an", "quarter"):
-        return _leading_fraction(norms, at)
+        return _times_scale(norms, _leading_fraction(norms, at))
     if sign := _fraction_sign(word):
         return Number(at, at + 1, float(sign), (float(sign),), "", sign.denominator)
     first = cardinal(norms, at)
@@ -100,7 +100,7 @@ def _unsigned(norms: Sequence[str], at: int) -> Number | None:
         return _decimal(norms, at, value, end, digits)
     fraction = _fraction_after(norms, at, value, end) or _printed_fraction(norms, at, value, end)
     if fraction:
-        return fraction
+        return _times_scale(norms, fraction)
     return _run_on(norms, at, value, end, digits, decimal)
 
 
@@ -175,6 +175,16 @@ def _leading_fraction(norms: Sequence[str], at: int) -> Number | None:
     if word == "quarter" and after == "of":
         return Number(at, at + 1, 0.25, (0.25,), "", 4)
     return None
+
+
+def _times_scale(norms: Sequence[str], number: Number | None) -> Number | None:
+    """ "half a million", "two and a half thousand"."""
+    scale = SCALES.get(word_at(norms, number.end)) if number and number.fraction else None
+    if number is None or scale is None:
+        return number
+    value = number.value * scale
+    whole = f"{value:.0f}"
+    return Number(number.start, number.end + 1, value, (value,), whole, ends=(number.end + 1,))
 
 
 def _fraction_after(norms: Sequence[str], at: int, value: float, end: int) -> Number | None:

@@ -13,6 +13,7 @@ from witnessmark.knowledge.vocabulary import vocabulary
 from witnessmark.types import End, Side
 
 _DETERMINERS = word_set("determiners")
+_FITTINGS = word_set("fittings")
 _ARTICLES = frozenset(
     ["the", "a", "an", "on", "at", "of", "its", "this", "that", "my", "our", "your", "to", "in"]
 )
@@ -55,14 +56,7 @@ def find_parts(talk: Talk) -> list[Part]:
     for head in heads:
         if (
             parts
-            and (
-                parts[-1].end == head.start
-                or (
-                    parts[-1].end + 1 == head.start
-                    and talk.at(head.start - 1) == "'s"
-                    and head.family == "shared"
-                )
-            )
+            and (parts[-1].end == head.start or _hangs_on(talk, parts[-1].end, head))
             and (
                 head.family == "shared" or head.id in ("fasteners", "spring") or talk.at(head.start) == "oil"
             )
@@ -94,6 +88,13 @@ def find_parts(talk: Talk) -> list[Part]:
     parts.extend(zones)
     parts.extend(_bare_places(talk, places, used))
     return sorted(parts, key=lambda p: p.start)
+
+
+def _hangs_on(talk: Talk, end: int, head: Mention) -> bool:
+    """ "cap's seal", "shock's bottom bolt", "carb drain screw": a fitting of the part named before it."""
+    between = [w for w in talk.norms[end : head.start] if w != "'s"]
+    fitting = all(w in _FITTINGS for w in between) and len(between) <= 1
+    return fitting and 0 < head.start - end <= 2
 
 
 def _left(

@@ -67,6 +67,17 @@ def _is_idiom(talk: Talk, mention: Mention) -> bool:
         return (
             after
             in (
+                "after",
+                "under",
+                "above",
+                "beside",
+                "below",
+                "inside",
+                "into",
+                "off",
+                "before",
+                "behind",
+                "against",
                 "then",
                 "so",
                 "now",

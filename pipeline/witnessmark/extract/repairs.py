@@ -76,7 +76,7 @@ def _next(reader: Reader, index: int, event: Event) -> Event | None:
         if later.start - event.end > _REACH:
             return None
         counted = later.kind == "measure" and later.measure and later.measure.unit is None
-        if later.kind == "correct" or reader.talk.clauses[later.clause].idle:
+        if later.kind in ("correct", "action") or reader.talk.clauses[later.clause].idle:
             continue
         if not counted or figures.is_figure(reader, reader.events.index(later), later):
             return later

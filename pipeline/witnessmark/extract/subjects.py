@@ -71,8 +71,12 @@ def belongs(reader: Reader, index: int, event: Event, part: Part) -> bool:
     if previous is None or previous.kind != "part" or not previous.part or not previous.part.component:
         return False
     between = [reader.talk.at(i) for i in range(previous.end, event.start)]
-    if between != ["of"] or not reader.open_list or not part.component:
+    of = between == ["of"] or (not between and reader.talk.at(part.start) == "of")
+    if not of or not reader.open_list or not part.component:
         return False
+    if previous.part.rule.startswith("shared") or previous.part.component == "fasteners":
+        reader.where.targets(part)
+        return True
     if part.ends or part.sides:
         first = previous.part
         joined = Part(
@@ -143,9 +147,7 @@ def is_aside(reader: Reader, event: Event) -> bool:
     if reader.talk.at(event.end) == "side" and reader.where.focus:
         return True
     here = reader.talk.clauses[event.clause]
-    alone = (
-        at - 1 <= here.start + 1 and here.opener == "," and before in _INTO and reader.same_sentence(event)
-    )
+    alone = at - 1 <= here.start + 1 and here.opener == "," and before in _INTO
     if (
         alone
         and not stated
@@ -165,9 +167,15 @@ def is_aside(reader: Reader, event: Event) -> bool:
 
 def _leading_word(reader: Reader, at: int) -> str:
     """The word before a phrase, over words like "lower" that only describe it."""
+    if reader.talk.at(at) in _INTO:
+        return reader.talk.at(at)
     steps = 0
     while steps < 2 and reader.talk.at(at - 1) in _DESCRIBING:
         at, steps = at - 1, steps + 1
+    article = reader.talk.at(at - 2) in ("the", "a", "its", "an") and reader.talk.at(at - 3) in _INTO
+    plain = reader.talk.at(at - 1).isalpha() and reader.talk.at(at - 1) not in _INTO
+    if steps == 0 and article and plain:
+        return reader.talk.at(at - 3)
     return reader.talk.at(at - 1)
 
 

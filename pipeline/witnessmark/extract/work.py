@@ -9,6 +9,7 @@ from witnessmark.extract.raw import Raw
 from witnessmark.extract.talk import Target
 from witnessmark.extract.wishes import forms_after, ordered, wish_before, wished_after
 from witnessmark.knowledge.grammar import words as word_set
+from witnessmark.knowledge.vocabulary import vocabulary
 
 if TYPE_CHECKING:
     from witnessmark.extract.events import Event
@@ -216,6 +217,8 @@ def _emit(
     implies_worn: bool,
 ) -> None:
     for target in targets:
+        if moved := vocabulary().work_on.get(kind, {}).get(target.component):
+            target = Target(moved[0], moved[1])  # type: ignore[arg-type]
         raw = Raw(target, reader.evidence_start(event), event.end, event.clause, action=kind, status=status)
         raw.why = [f"action:{kind}"]
         if implies_worn and status == "wanted":
@@ -227,7 +230,7 @@ def _emit(
 def add_worn(reader: Reader) -> None:
     """ "Needs replacing" makes a part worn, unless another defect of it was said."""
     for raw in list(reader.raws):
-        if "implies:worn" not in raw.why or raw.dropped:
+        if "implies:worn" not in raw.why or raw.dropped or raw.target.component in vocabulary().never_worn:
             continue
         reasons = [
             r

@@ -41,6 +41,10 @@ class Vocabulary(NamedTuple):
     """quantity → component it belongs to when the part spoken of cannot have it."""
     worked_by: dict[str, dict[str, tuple[str, str]]]
     """lamp → control → component and end that a remark about both is of."""
+    never_worn: frozenset[str]
+    """Fluids: changed, never worn."""
+    work_on: dict[str, dict[str, tuple[str, str]]]
+    """work → part it was said of → component and end it is of."""
     sideless: frozenset[str]
     """Parts of which a side that is said is never of the part itself."""
     high_limits: frozenset[str]
@@ -71,6 +75,8 @@ def vocabulary() -> Vocabulary:
         tuple(raw["families"]),
         dict(raw["home"]),
         {lamp: {c: (k, e) for c, (k, e) in rows.items()} for lamp, rows in raw["worked_by"].items()},
+        frozenset(raw["never_worn"]),
+        {kind: {p: (c, e) for p, (c, e) in rows.items()} for kind, rows in raw["work_on"].items()},
         frozenset(raw["sideless"]),
         frozenset(raw["high_limits"]),
     )
