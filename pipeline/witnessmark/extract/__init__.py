@@ -11,12 +11,13 @@ from witnessmark.extract.codes import after_codes, find_codes
 from witnessmark.extract.draft import draft_of
 from witnessmark.extract.identity import read_machine
 from witnessmark.extract.lookup import Lookup
-from witnessmark.extract.measures import find_limits, find_measures
+from witnessmark.extract.measures import find_measures
 from witnessmark.extract.merge import merge
 from witnessmark.extract.misheard import Swap, from_sound, from_table
 from witnessmark.extract.numbers import find_numbers
 from witnessmark.extract.parts import find_parts
 from witnessmark.extract.respell import respell
+from witnessmark.extract.said_limits import find_limits
 from witnessmark.extract.talk import Talk
 from witnessmark.extract.tokens import TalkTokenizer
 from witnessmark.knowledge.lexicon import lexicon

@@ -1,4 +1,7 @@
-"""Questions and customers' claims that the next words answer: "Is it binding? It is not.", "... He's right, they do."."""
+"""Questions and customers' claims that the next words answer.
+
+"Is it binding? It is not." and "He says they clunk. He's right, they do."
+"""
 
 from __future__ import annotations
 
@@ -16,7 +19,7 @@ _NO = word_set("answer_no")
 
 
 def settle(reader: Reader) -> None:
-    """Lets in what was asked or claimed when the sentence after it says yes, or denies it when that says no."""
+    """Lets in what was asked or claimed when the next sentence says yes; denies it when that says no."""
     for raw in reader.raws:
         if not raw.asked or raw.condition == "sound":
             continue

@@ -28,7 +28,7 @@ def read_place(reader: Reader, index: int, event: Event, part: Part) -> None:
         "are",
         "has",
     ):
-        return
+        return None
     own = own_predicate(reader, index, event)
     if not own and (polarity := ellipsis(reader, event)) is not None:
         so_is(reader, part, polarity)
@@ -64,7 +64,7 @@ def _led(reader: Reader, event: Event) -> bool:
 
 
 def _completes(reader: Reader, event: Event, part: Part, last: list[Raw]) -> bool:
-    """ "three sixteenths on the left five thirty-seconds on the right": the side is of the figure before it."""
+    """ "three sixteenths on the left five thirty-seconds on the right": the side is of the figure before."""
     figure = last[-1].quantity is not None and last[-1].end >= event.start - 2
     said = reader.talk.at(event.start) == "on" or reader.talk.at(event.start - 1) in ("on", "the")
     return figure and said and bool(part.sides) and last[-1].target.side is None and not part.ends
@@ -133,6 +133,7 @@ def relocate(reader: Reader, part: Part, last: list[Raw]) -> None:
         raw.dropped = True
     info = vocabulary().components[component]
     both = "both" in part.word and not (part.ends or part.sides)
+    targets: tuple[Target, ...]
     if both and len(group) == 1 and info.takes_end and not reader.where.is_twin(component):
         targets = (Target(component, "front"), Target(component, "rear"))
     elif "both" in part.word and len(group) > 1:

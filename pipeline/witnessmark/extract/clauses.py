@@ -6,20 +6,18 @@ subject after something was said of the one before.
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
+from bisect import bisect_left
 from itertools import pairwise
 
-from witnessmark.extract.lookup import Mention
+from witnessmark.extract.idle import IDLE_ORDER, STRONG, mark_generic, mark_idle
 from witnessmark.extract.talk import Clause, Part, Talk
 from witnessmark.knowledge.grammar import words as word_set
 
-STRONG = frozenset((".", "?", "!", ";", "\n"))
 WEAK = word_set("weak_marks")
 _OPENERS = word_set("openers")
 _GOVERNORS = word_set("governors")
 _LONG = 18
 """Tokens a sentence may have, for each comma in it and one more, before it is taken for several."""
-_IDLE_ORDER = ("if", "teach", "claim", "past", "plan")
 
 
 def find_clauses(talk: Talk) -> list[Clause]:
@@ -30,8 +28,8 @@ def find_clauses(talk: Talk) -> list[Clause]:
     strong |= {m.start for m in talk.cues("move_on")}
     strong |= _guesses_in_long_stretches(talk, strong)
     clauses = _split_at_ifs(talk, _cut(talk, strong))
-    _mark_idle(talk, clauses)
-    _mark_generic(talk, clauses)
+    mark_idle(talk, clauses)
+    mark_generic(talk, clauses)
     return clauses
 
 
@@ -47,10 +45,6 @@ def _guesses_in_long_stretches(talk: Talk, strong: set[int]) -> set[int]:
         if end - start >= _LONG and (end - start) >= _LONG * (marks + 1):
             found |= {g for g in guesses if start < g < end}
     return found
-
-
-def _clause_at(clauses: list[Clause], token: int) -> int:
-    return max(0, bisect_right(clauses, token, key=lambda c: c.start) - 1)
 
 
 def _cut(talk: Talk, strong: set[int]) -> list[Clause]:
@@ -75,9 +69,8 @@ def _split_at_ifs(talk: Talk, clauses: list[Clause]) -> list[Clause]:
     said = [m.start for family in ("condition", "action") for m in talk.of(family)]
     out: list[Clause] = []
     for clause in clauses:
-        cues = sorted(
-            (*talk.cues("idle.if"), *talk.cues("idle.claim"), *talk.cues("idle.teach")), key=lambda c: c.start
-        )
+        yours = [c for c in talk.cues("idle.teach") if talk.at(c.start) == "you"]
+        cues = sorted((*talk.cues("idle.if"), *talk.cues("idle.claim"), *yours), key=lambda c: c.start)
         cue = next((c for c in cues if clause.start + 2 <= c.start < clause.end), None)
         if cue and any(clause.start <= s < cue.start for s in said):
             out.append(Clause(clause.start, cue.start, clause.sentence, clause.opener))
@@ -89,8 +82,13 @@ def _split_at_ifs(talk: Talk, clauses: list[Clause]) -> list[Clause]:
 
 def _inside_figure(talk: Talk, at: int) -> bool:
     """Whether a mark or "and" is inside a number, a code or the machine's identity."""
-    before = (*talk.between(talk.measures, at - 8, at), *talk.between(talk.codes, at - 12, at))
-    return at in talk.taken or any(s.start < at < s.end for s in before)
+    measures = talk.between(talk.measures, at - 8, at)
+    codes = talk.between(talk.codes, at - 12, at)
+    return (
+        at in talk.taken
+        or any(m.start < at < m.end for m in measures)
+        or any(c.start < at < c.end for c in codes)
+    )
 
 
 def _guessed_starts(talk: Talk) -> list[int]:
@@ -100,7 +98,7 @@ def _guessed_starts(talk: Talk) -> list[int]:
         + [m.start for m in talk.measures]
         + [c.start for c in talk.codes]
         + list(talk.taken)
-        + [m.start for kind in _IDLE_ORDER for m in talk.cues(f"idle.{kind}")]
+        + [m.start for kind in IDLE_ORDER for m in talk.cues(f"idle.{kind}")]
     )
     starts: list[int] = []
     last = 0
@@ -206,111 +204,3 @@ def _governed(talk: Talk, start: int, begin: int) -> bool:
         and done.rows[0].data["form"] in ("base", "past", "thing")
         and "it" not in [talk.at(i) for i in range(done.start, done.end)]
     )
-
-
-def _mark_idle(talk: Talk, clauses: list[Clause]) -> None:
-    for kind in _IDLE_ORDER:
-        for cue in talk.cues(f"idle.{kind}"):
-            if not _is_idle_cue(talk, kind, cue) or (kind == "claim" and _agreed(talk, clauses, cue)):
-                continue
-            at = _clause_at(clauses, cue.start)
-            sentence = clauses[at].sentence
-            while at < len(clauses) and clauses[at].sentence == sentence:
-                if clauses[at].start > cue.start and _resumes(talk, kind, clauses[at]):
-                    break
-                clauses[at].idle = clauses[at].idle or kind
-                at += 1
-    for clause in clauses:
-        end = next((i for i in range(clause.start, len(talk.norms)) if talk.norms[i] in STRONG), None)
-        if talk.punctuated and end is not None and talk.norms[end] == "?" and not clause.idle:
-            clause.idle = "question"
-
-
-def _mark_generic(talk: Talk, clauses: list[Clause]) -> None:
-    """ "A healthy one sits high", "a stuck piston, yes": any such part and not this one."""
-    adjectives = {m.start: m for m in talk.of("condition")}
-    heads = {p.head[0] for p in talk.parts if p.component}
-    for clause in clauses:
-        at = clause.start
-        while talk.at(at) in ("and", "so", "but", "now", "well", ","):
-            at += 1
-        mention = adjectives.get(at + 1)
-        if (
-            clause.opener == "."
-            and talk.at(at) in ("a", "an")
-            and mention
-            and (mention.end in heads or talk.at(mention.end) == "one")
-        ):
-            clause.idle = clause.idle or "teach"
-
-
-def _agreed(talk: Talk, clauses: list[Clause], cue: Mention) -> bool:
-    """Whether the technician makes a customer's claim his own in the same sentence."""
-    sentence = clauses[_clause_at(clauses, cue.start)].sentence
-    return any(
-        clauses[_clause_at(clauses, m.start)].sentence == sentence and m.start > cue.start
-        for m in talk.cues("agree")
-    )
-
-
-def _is_idle_cue(talk: Talk, kind: str, cue: Mention) -> bool:
-    """Words that only look like the cue: "always" in front of nothing, "you should be" of a figure."""
-    if (
-        kind == "teach"
-        and talk.at(cue.end - 1) == "can"
-        and talk.at(cue.end) in ("feel", "see", "hear", "tell")
-    ):
-        return False
-    if (
-        kind == "teach"
-        and cue.end - cue.start == 1
-        and talk.at(cue.start) in ("generally", "usually", "normally")
-    ):
-        return talk.at(cue.end) != "good"
-    if talk.at(cue.start) == "say" and talk.at(cue.start - 1) not in (
-        ".",
-        "",
-        ",",
-        "?",
-        "!",
-        "and",
-        "now",
-        "so",
-    ):
-        return False
-    if (
-        kind == "claim"
-        and talk.at(cue.end - 1) in ("reckons", "says")
-        and talk.at(cue.end - 2) in ("book", "manual", "sticker", "plate")
-    ):
-        return False
-    lone = talk.norms[cue.start : cue.end] == ["do", "not"]
-    if lone and talk.at(cue.start - 1) not in ("", ".", ",", "and", "please", "so", "but"):
-        return False
-    crowd = ("anyone", "everyone", "everybody", "people", "folk", "folks", "riders", "owners")
-    if (
-        kind == "teach"
-        and talk.at(cue.start) in crowd
-        and talk.at(cue.start - 1) not in ("", ".", ",", "and", "but", "most", "these")
-    ):
-        return False
-    if kind == "teach" and talk.at(cue.start) in ("always", "never") and cue.end - cue.start == 1:
-        before = talk.at(cue.start - 1)
-        return before in ("you", "we", "they", "people", "i", "he", "she", "", ".", ",", "and", "one", "who")
-    return not any(i in talk.taken for i in range(cue.start, cue.end))
-
-
-def _resumes(talk: Talk, kind: str, clause: Clause) -> bool:
-    """Whether a later clause of an idle sentence is a statement again."""
-    first = talk.at(clause.start)
-    if kind == "plan":
-        return True
-    if kind == "past":
-        if "still" in talk.norms[clause.start : clause.end] and first in ("and", ","):
-            return True
-        return first in ("but", "so") or (
-            first in (",", "and") and talk.at(clause.start + 1) in ("now", "but", "so")
-        )
-    if kind == "claim":
-        return any(clause.start <= m.start < clause.end for m in talk.cues("agree"))
-    return False

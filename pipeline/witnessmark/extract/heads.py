@@ -41,6 +41,8 @@ def _is_figure_of_speech(talk: Talk, head: Mention) -> bool:
         return True
     if word == "engine" and after in ("running", "off", "cold", "warm", "hot", "stopped", "speed"):
         return True
+    if after in ("sticker", "label", "placard", "decal"):
+        return True
     if word == "bar" and head.end - head.start == 1 and before in (",", "", ".", "two", "one"):
         return True
     if word == "lead" and before not in ("a", "the", "earth", "plug"):

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 
 from witnessmark.extract.cardinals import ONES
 from witnessmark.extract.measures import value_for
+from witnessmark.extract.spelling import Spelled, spell
 from witnessmark.extract.talk import Measure, Talk
 from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.identity import identity
@@ -22,17 +22,6 @@ _VALUES = dict(
 _WEIGHTS = (8, 7, 6, 5, 4, 3, 2, 10, 0, 9, 8, 7, 6, 5, 4, 3, 2)
 _FILLERS = word_set("fillers")
 _MILES = ("GB", "US")
-
-
-@dataclass(frozen=True, slots=True)
-class _Spelled:
-    """A run of spelled characters over tokens [start, end)."""
-
-    start: int
-    end: int
-    text: str
-    units: tuple[tuple[int, str], ...]
-    """(end token, characters) of each piece."""
 
 
 def read_machine(talk: Talk) -> Machine:
@@ -71,81 +60,8 @@ def _announced(talk: Talk, phrases: frozenset[tuple[str, ...]]) -> list[tuple[in
     return found
 
 
-def _spell(talk: Talk, at: int) -> _Spelled | None:
-    """The longest run of letters, spelling words, digits and number words from a token on."""
-    tables, numbers = identity(), {n.start: n for n in talk.numbers}
-    units: list[tuple[int, str]] = []
-    start = at
-    while at < len(talk.norms):
-        word, number = talk.norms[at], numbers.get(at)
-        if (number and not number.decimal and number.digits and number.high is None) or (
-            number and number.decimal
-        ):
-            at = number.end
-            units.append((at, number.digits))
-        elif (word.isdigit() or word in ONES) and units:
-            units.append((at := at + 1, word if word.isdigit() else str(ONES[word])))
-        elif word in tables.letters and not (word in ("why", "easy", "item", "love", "king") and not units):
-            units.append((at := at + 1, tables.letters[word]))
-        elif word == "x" and talk.at(at + 1) == "ray":
-            units.append((at := at + 2, "X"))
-        elif word == "double" and talk.at(at + 1) in ("u", "you"):
-            units.append((at := at + 2, "W"))
-        elif word in ("double", "triple") and (one := _one_character(talk.at(at + 1))):
-            units.append((at := at + 2, one * (2 if word == "double" else 3)))
-        elif re.fullmatch(r"[a-z]", word) and not (
-            word in tables.stops or (word in ("a", "i") and not units)
-        ):
-            units.append((at := at + 1, word.upper()))
-        elif (
-            word == "k"
-            and units
-            and talk.at(at + 1) not in ("'s", "on", ".", "")
-            and talk.at(at + 1) not in tables.stops
-        ):
-            units.append((at := at + 1, "K"))
-        elif re.fullmatch(r"[a-z]{2,3}", word) and talk.doc[at].text.isupper() and word not in ("psi", "abs"):
-            units.append((at := at + 1, word.upper()))
-        elif word in (",", "-", ".", "dash", "and", "then") and units and _goes_on(talk, at + 1):
-            at += 1
-        else:
-            break
-    return _Spelled(start, units[-1][0], "".join(u[1] for u in units), tuple(units)) if units else None
-
-
-def _one_character(word: str) -> str:
-    """The letter or digit that a spelling word, letter or number word stands for, else nothing."""
-    if word in ONES:
-        return str(ONES[word])
-    if len(word) == 1 and word.isalnum():
-        return word.upper()
-    return identity().letters.get(word, "")
-
-
-def _goes_on(talk: Talk, at: int) -> bool:
-    """Whether spelling goes on after a mark: another spelled piece, and no distance."""
-    word = talk.at(at)
-    number = talk.number_at(at)
-    if number:
-        unit = talk.at(number.end)
-        if any(m.start == at and m.unit in ("km", "mi") for m in talk.measures):
-            return False
-        return (
-            unit not in ("miles", "mile", "kilometres", "kilometers", "km", "k", "on", "kms", "thousand")
-            and talk.at(at - 1) != "."
-            and number.value < 10000
-        )
-    if word in ("double", "triple"):
-        return bool(_one_character(talk.at(at + 1)))
-    letter = re.fullmatch(r"[a-z]", word) is not None and (
-        word not in ("a", "i") or talk.doc[at].text.isupper()
-    )
-    capitals = re.fullmatch(r"[a-z]{2,3}", word) is not None and talk.doc[at].text.isupper()
-    return word in identity().letters or ((letter or capitals) and talk.at(at - 1) != ".")
-
-
 def _registration(talk: Talk, doubts: list[Doubt]) -> str | None:
-    found: tuple[_Spelled, str] | None = None
+    found: tuple[Spelled, str] | None = None
     for start, end in _announced(talk, identity().registration):
         spelled = _after(talk, end)
         if spelled and start not in talk.taken:
@@ -171,9 +87,9 @@ def _registration(talk: Talk, doubts: list[Doubt]) -> str | None:
     return found[1]
 
 
-def _after(talk: Talk, at: int) -> _Spelled | None:
+def _after(talk: Talk, at: int) -> Spelled | None:
     for step in range(at, min(at + 14, len(talk.norms))):
-        spelled = _spell(talk, step)
+        spelled = spell(talk, step)
         if spelled and _is_mark(spelled):
             return spelled
         if spelled is None and talk.norms[step] in (".", ";") and step > at:
@@ -181,12 +97,12 @@ def _after(talk: Talk, at: int) -> _Spelled | None:
     return None
 
 
-def _is_mark(spelled: _Spelled) -> bool:
+def _is_mark(spelled: Spelled) -> bool:
     has_digit, has_letter = any(c.isdigit() for c in spelled.text), any(c.isalpha() for c in spelled.text)
     return has_digit and has_letter and len(spelled.text) >= 3 and len(spelled.units) > 1
 
 
-def _fit(talk: Talk, spelled: _Spelled) -> tuple[_Spelled, str] | None:
+def _fit(talk: Talk, spelled: Spelled) -> tuple[Spelled, str] | None:
     """Cuts a run where a registration ends: by the country's form, and before a distance."""
     cut = _without_distance(talk, spelled)
     if cut is None:
@@ -195,11 +111,11 @@ def _fit(talk: Talk, spelled: _Spelled) -> tuple[_Spelled, str] | None:
     for count in range(len(cut.units), 1, -1):
         text = "".join(u[1] for u in cut.units[:count])
         if any(p.fullmatch(text) for p in patterns[:3]):
-            return _Spelled(cut.start, cut.units[count - 1][0], text, cut.units[:count]), text
+            return Spelled(cut.start, cut.units[count - 1][0], text, cut.units[:count]), text
     return (cut, cut.text) if 3 <= len(cut.text) <= 12 else None
 
 
-def _without_distance(talk: Talk, spelled: _Spelled) -> _Spelled | None:
+def _without_distance(talk: Talk, spelled: Spelled) -> Spelled | None:
     """Leaves off a last number that is a distance: "... kilo nineteen thousand miles"."""
     clock = min(
         (m.start for m in talk.measures if m.unit in ("km", "mi") and spelled.start <= m.start < spelled.end),
@@ -216,10 +132,10 @@ def _without_distance(talk: Talk, spelled: _Spelled) -> _Spelled | None:
     while units and talk.at(units[-1][0]) in distance and units[-1][1].isdigit():
         units = units[:-1]
     text = "".join(u[1] for u in units)
-    return _Spelled(spelled.start, units[-1][0], text, units) if len(units) > 1 else None
+    return Spelled(spelled.start, units[-1][0], text, units) if len(units) > 1 else None
 
 
-def _corrected(talk: Talk, at: int) -> tuple[_Spelled, str] | None:
+def _corrected(talk: Talk, at: int) -> tuple[Spelled, str] | None:
     """ "..., sorry, Papa Hotel 68 ..." """
     cue = next((c for c in talk.cues("correct") if at <= c.start <= at + 3), None)
     spelled = _after(talk, cue.end) if cue else None
@@ -230,11 +146,11 @@ def _corrected(talk: Talk, at: int) -> tuple[_Spelled, str] | None:
     return None
 
 
-def _unannounced(talk: Talk) -> tuple[_Spelled, str] | None:
+def _unannounced(talk: Talk) -> tuple[Spelled, str] | None:
     """Two or more spelling words with digits near the start, without "registration" before them."""
     for at in range(min(60, len(talk.norms))):
         if talk.norms[at] in identity().letters or talk.norms[at].isdigit() or talk.norms[at] in ONES:
-            spelled = _spell(talk, at)
+            spelled = spell(talk, at)
             words = (
                 [w for w in talk.norms[at : spelled.end] if w in identity().letters or w == "ray"]
                 if spelled
@@ -251,7 +167,7 @@ def _unannounced(talk: Talk) -> tuple[_Spelled, str] | None:
 def _vin(talk: Talk) -> str | None:
     for start, end in _announced(talk, identity().vin):
         for step in range(end, min(end + 6, len(talk.norms))):
-            spelled = _spell(talk, step)
+            spelled = spell(talk, step)
             if spelled and len(spelled.text) >= 11:
                 talk.taken.update(range(start, spelled.end))
                 return spelled.text[:17]

@@ -7,9 +7,8 @@ from dataclasses import replace
 
 from witnessmark.extract.lookup import Mention
 from witnessmark.extract.numbers import Number
-from witnessmark.extract.talk import LimitSaid, Measure, Talk
+from witnessmark.extract.talk import Measure, Talk
 from witnessmark.extract.unitwords import UnitWords, is_negative, restated
-from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.lexicon import lexicon
 from witnessmark.knowledge.vocabulary import vocabulary
 from witnessmark.units import convert
@@ -33,15 +32,12 @@ KIND_OF = {
 }  # fmt: skip
 """Quantity → what kind of thing it is, for quantities that are figures."""
 
-_LEADS = word_set("limit_leads")
-_BEFORE_CUE = frozenset(["is", "the", "'s", "a", "our"])
-
 
 def find_measures(talk: Talk) -> list[Measure]:
     """Every number as a measure, with its unit where one follows it."""
     units = UnitWords(talk)
     found: list[Measure] = []
-    numbers = _comma_decimals(talk, _split_runs(talk.numbers), units)
+    numbers = _comma_decimals(talk, _split_runs(_joined_thousands(talk)), units)
     talk.numbers = numbers
     at = 0
     while at < len(numbers):
@@ -63,7 +59,7 @@ def find_measures(talk: Talk) -> list[Measure]:
             found.append(measure)
         at += 1
     taken = {i for m in found for i in range(m.start, m.end)}
-    return in_order([*found, *_lone_units(talk, units.mentions, taken)])
+    return _from_lone_units(talk, in_order([*found, *_lone_units(talk, units.mentions, taken)]))
 
 
 def _comma_decimals(talk: Talk, numbers: list[Number], units: UnitWords) -> list[Number]:
@@ -97,6 +93,27 @@ def _settle(talk: Talk, measure: Measure) -> None:
         measure.number = replace(measure.number, value=value, parts=(value,))
         measure.high = restated(measure.high, measure.unit)[0] if measure.high is not None else None
         measure.value, measure.unit = value, unit
+
+
+def _joined_thousands(talk: Talk) -> list[Number]:
+    """ "ninety-one thousand, four hundred and two" is one number."""
+    out: list[Number] = []
+    for number in talk.numbers:
+        last = out[-1] if out else None
+        near = (
+            last
+            and talk.at(last.end) == ","
+            and number.start == last.end + 1
+            and talk.at(last.end - 1) == "thousand"
+        )
+        if last and near and number.value < 1000 and number.plain:
+            value = last.value + number.value
+            out[-1] = replace(
+                last, end=number.end, value=value, parts=(value,), digits=f"{value:.0f}", ends=(number.end,)
+            )
+        else:
+            out.append(number)
+    return out
 
 
 def _split_runs(numbers: list[Number]) -> list[Number]:
@@ -165,6 +182,17 @@ def _lone_units(talk: Talk, units: dict[int, Mention], taken: set[int]) -> list[
     return out
 
 
+def _from_lone_units(talk: Talk, measures: list[Measure]) -> list[Measure]:
+    """ "an inch to an inch and a quarter" is one range."""
+    out: list[Measure] = []
+    for measure in measures:
+        if out and _continues_range(talk, out[-1], measure):
+            out[-1].high, out[-1].end = measure.value, measure.end
+        else:
+            out.append(measure)
+    return out
+
+
 def _continues_range(talk: Talk, low: Measure, high: Measure) -> bool:
     """ "fifteen mil to twenty mil"."""
     if (
@@ -223,71 +251,6 @@ def plausible(quantity: str, value: float, unit: str | None) -> bool:
         except ValueError:
             return False
     return bounds[0] <= value <= bounds[1]
-
-
-def find_limits(talk: Talk) -> list[LimitSaid]:
-    """Limits and specifications; their figures are marked as such in ``talk.measures``."""
-    found = []
-    cues = talk.of("limit")
-    for at, cue in enumerate(cues):
-        following = cues[at + 1] if at + 1 < len(cues) else None
-        measure = _figure_after(talk, cue)
-        if measure and following and following.start < measure.start:
-            continue
-        measure = measure or _figure_before(talk, cue)
-        if measure and measure.role == "value":
-            measure.role = "limit"
-            found.append(_limit(cue, measure))
-    return found
-
-
-def _figure_after(talk: Talk, cue: Mention) -> Measure | None:
-    for measure in talk.measures:
-        if measure.start > cue.start and measure.end > cue.end:
-            between = [talk.at(i) for i in range(cue.end, measure.start)]
-            near = len(between) <= 4 and all(w in _LEADS or _is_limit_word(talk, w) for w in between)
-            return measure if near else None
-    return None
-
-
-def _is_limit_word(talk: Talk, word: str) -> bool:
-    return word in (
-        "minimum",
-        "maximum",
-        "limit",
-        "limits",
-        "between",
-        "from",
-        "no",
-        "more",
-        "less",
-        "than",
-        "least",
-    )
-
-
-def _figure_before(talk: Talk, cue: Mention) -> Measure | None:
-    if cue.id not in ("low", "high", "bare") and talk.at(cue.start) not in ("in", "by", "per", "from"):
-        return None
-    end = cue.start
-    while talk.at(end - 1) in _BEFORE_CUE:
-        end -= 1
-    return next((m for m in talk.measures if m.end == end), None)
-
-
-def _limit(cue: Mention, measure: Measure) -> LimitSaid:
-    said = LimitSaid(min(cue.start, measure.start), max(cue.end, measure.end), cue.id, unit=measure.unit)
-    if measure.high is not None:
-        said.low, said.high = measure.value, measure.high
-    elif cue.id == "low":
-        said.low = measure.value
-    elif cue.id == "high":
-        said.high = measure.value
-    elif cue.id == "target":
-        said.target = measure.value
-    else:
-        said.bare = measure.value
-    return said
 
 
 def in_order(measures: Iterable[Measure]) -> list[Measure]:

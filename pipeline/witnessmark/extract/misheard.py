@@ -1,8 +1,8 @@
 """Finds trade words that a recogniser printed as other words.
 
 A printed form is read as a trade word only where one is expected: as the subject of a statement that has
-none, or as what is said of a subject. What was printed stays in the text and the finding is marked. Likeness is
-measured on Metaphone codes (jellyfish), with sounds made alike counted as nearly the same.
+none, or as what is said of a subject. What was printed stays in the text and the finding is marked. Likeness
+is measured on Metaphone codes (jellyfish), with sounds made alike counted as nearly the same.
 """
 
 from __future__ import annotations

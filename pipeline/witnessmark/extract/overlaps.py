@@ -42,6 +42,18 @@ def drop_as_left(reader: Reader) -> None:
         raw.dropped = worked and any(r.state == "present" and r.condition != "sound" for r in before)
 
 
+def drop_sound_of_intermittent(reader: Reader) -> None:
+    """ "works only sometimes" does not work."""
+    bad = {
+        (r.target, reader.talk.sentence_of(r.end - 1))
+        for r in reader.raws
+        if r.condition == "intermittent" and r.state != "absent" and not r.dropped
+    }
+    for raw in reader.raws:
+        if raw.condition == "sound" and (raw.target, reader.talk.sentence_of(raw.end - 1)) in bad:
+            raw.dropped = True
+
+
 def drop_measured_conditions(reader: Reader) -> None:
     """An amount of play, slack or water is a reading only, unless it is called too much."""
     readings = [r for r in reader.raws if r.quantity and not r.dropped]

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from witnessmark.extract.clauses import STRONG
+from witnessmark.extract.idle import STRONG
 from witnessmark.extract.lookup import Mention
 from witnessmark.extract.talk import Talk
 from witnessmark.knowledge.grammar import words as word_set
@@ -18,6 +18,8 @@ _HEDGE_REACH = 12
 _VERBS = word_set("verbs")
 _PRONOUNS = word_set("denying_pronouns")
 _SUBJECTS = word_set("subjects")
+_SOFT_TURNS = frozenset(("just", "only", "with", "so", "still"))
+"""Turns that also stand inside a denial."""
 _LIST_STOPS = _VERBS | STRONG | {":", "(", ")"}
 _ITEM = 6
 """Words that the last item of a list may begin with."""
@@ -70,13 +72,19 @@ class Scopes:
     def _broken(self, start: int, end: int, commas: int) -> bool:
         """Whether a sentence ends, talk turns, or more than so many commas fall in between."""
         between = self.talk.norms[start:end]
-        turned = any(
-            i in self.turns and self.talk.at(i) not in ("just", "only", "with", "so", "still")
-            for i in range(start, end)
-        )
-        left = any(w == ":" for w in between[1:]) or _leaves_bracket(between)
+        turned = any(i in self.turns and self._turns(i) for i in range(start, end))
+        left = ":" in between[1:] or _leaves_bracket(between) or self._begins_statement(start, end)
         starts = any(c.opener == "." for c in self.talk.between(self.talk.clauses, start + 1, end))
         return turned or left or starts or between.count(",") > commas or any(w in STRONG for w in between)
+
+    def _turns(self, at: int) -> bool:
+        """ "not cracked, just rusty" turns; "no play, only just" and "not with the engine cold" do not."""
+        word = self.talk.at(at)
+        return word not in _SOFT_TURNS or (word in ("just", "only") and self.talk.at(at - 1) == ",")
+
+    def _begins_statement(self, start: int, end: int) -> bool:
+        """ "... and it is definitely loose"."""
+        return any(self.talk.at(i) == "and" and self.talk.at(i + 1) in _SUBJECTS for i in range(start, end))
 
     def _reaches(self, cue: Mention, mention: Mention) -> bool:
         """Whether a denial reaches a condition: near it, or through a list of conditions."""
@@ -108,8 +116,6 @@ class Scopes:
         listed, gap, verbs = False, 0, 0
         for at in range(start, end):
             word = self.talk.at(at)
-            if word == "and" and self.talk.at(at + 1) in _SUBJECTS:
-                return False
             if at in self.condition_at:
                 listed, gap = True, 0
             elif listed and word in ("it", "they", "that", "this", "he", "she", "both"):

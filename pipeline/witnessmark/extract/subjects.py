@@ -140,7 +140,7 @@ def is_aside(reader: Reader, event: Event) -> bool:
     """A part that only says where, or that a hand is laid on: "just above the seal", "swing the bars"."""
     assert event.part is not None
     at = event.start
-    before = _leading_word(reader, at)
+    before = _leading_word(reader, event)
     stated = reader.talk.at(event.end) in ("is", "'s", "are", "was", "were", "has", "have")
     if before in _BESIDE and reader.where.focus and (not stated or subject_here(reader, event)):
         return True
@@ -165,14 +165,16 @@ def is_aside(reader: Reader, event: Event) -> bool:
     ) and reader.talk.at(event.end) not in ("is", "'s", "are")
 
 
-def _leading_word(reader: Reader, at: int) -> str:
+def _leading_word(reader: Reader, event: Event) -> str:
     """The word before a phrase, over words like "lower" that only describe it."""
+    at = event.start
     if reader.talk.at(at) in _INTO:
         return reader.talk.at(at)
     steps = 0
     while steps < 2 and reader.talk.at(at - 1) in _DESCRIBING:
         at, steps = at - 1, steps + 1
-    article = reader.talk.at(at - 2) in ("the", "a", "its", "an") and reader.talk.at(at - 3) in _INTO
+    bare = event.part is not None and event.part.head[0] == at
+    article = bare and reader.talk.at(at - 2) in ("the", "a", "its", "an") and reader.talk.at(at - 3) in _INTO
     plain = reader.talk.at(at - 1).isalpha() and reader.talk.at(at - 1) not in _INTO
     if steps == 0 and article and plain:
         return reader.talk.at(at - 3)

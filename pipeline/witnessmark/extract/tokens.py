@@ -17,7 +17,8 @@ _NORMS = {
     "n't": "not", "n’t": "not", "nt": "not", "ca": "can", "wo": "will", "’s": "'s", "’ve": "have",
     "'ve": "have",
     "'re": "are", "’re": "are", "'m": "am", "’m": "am", "’d": "'d", "’ll": "'ll", "…": "...",
-    "tire": "tyre", "tires": "tyres", "center": "centre", "disk": "disc", "color": "colour", "em": "them", "'em": "them", "’em": "them",
+    "tire": "tyre", "tires": "tyres", "center": "centre", "disk": "disc", "color": "colour",
+    "em": "them", "'em": "them", "’em": "them",
     "colored": "coloured",
 }  # fmt: skip
 

@@ -142,25 +142,14 @@ def _other_work(reader: Reader, start: int, end: int) -> bool:
     return any(e.kind == "action" and start <= e.start and e.end <= end for e in reader.events)
 
 
+_OBJECTS = frozenset(["it", "them", "that", "the", "both", "those", "this", "these", "all"])
+
+
 def ordered(reader: Reader, event: Event) -> bool:
     """ "it's worn out, replace it": a bare verb with an object at the start of a clause."""
     before, after = reader.talk.at(event.start - 1), reader.talk.at(event.end)
     if event.mention and event.mention.id == "investigate":
         return False
     starts = before in (".", "", ";") and bool(reader.talk.starting(reader.talk.parts, event.end))
-    return (
-        starts
-        or before in (",", ".", "so", "please", "and", ";", "-")
-        and after
-        in (
-            "it",
-            "them",
-            "that",
-            "the",
-            "both",
-            "those",
-            "this",
-            "these",
-            "all",
-        )
-    )
+    opens = before in (",", ".", "so", "please", "and", ";", "-")
+    return starts or (opens and after in _OBJECTS)

@@ -46,9 +46,9 @@ def read_action(reader: Reader, index: int, event: Event) -> None:
         row, status = wanted_row, "wanted"
     elif "base" in forms and form != "past" and ordered(reader, event):
         status, row = "wanted", next(r for r in mention.rows if r.data["form"] == "base")
-    elif "ing" in forms and reader.talk.at(event.end) == "done":
-        status = "done"
-    elif form == "past" and not _denied(reader, event) and _was_done(reader, event):
+    elif ("ing" in forms and reader.talk.at(event.end) == "done") or (
+        form == "past" and not _denied(reader, event) and _was_done(reader, event)
+    ):
         status = "done"
     else:
         return

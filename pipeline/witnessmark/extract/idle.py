@@ -1,0 +1,125 @@
+"""Talk in which nothing is a finding: suppositions, teaching, claims, history, plans, questions."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+
+from witnessmark.extract.lookup import Mention
+from witnessmark.extract.talk import Clause, Talk
+
+STRONG = frozenset((".", "?", "!", ";", "\n"))
+IDLE_ORDER = ("if", "teach", "claim", "past", "plan")
+
+
+def clause_at(clauses: list[Clause], token: int) -> int:
+    """The index of the clause that a token is in."""
+    return max(0, bisect_right(clauses, token, key=lambda c: c.start) - 1)
+
+
+def mark_idle(talk: Talk, clauses: list[Clause]) -> None:
+    """Marks what is supposed, taught, claimed, past, planned or asked, and so is no finding."""
+    for kind in IDLE_ORDER:
+        for cue in talk.cues(f"idle.{kind}"):
+            if not _is_idle_cue(talk, kind, cue) or (kind == "claim" and _agreed(talk, clauses, cue)):
+                continue
+            at = clause_at(clauses, cue.start)
+            sentence = clauses[at].sentence
+            while at < len(clauses) and clauses[at].sentence == sentence:
+                if clauses[at].start > cue.start and _resumes(talk, kind, clauses[at]):
+                    break
+                clauses[at].idle = clauses[at].idle or kind
+                at += 1
+    for clause in clauses:
+        end = next((i for i in range(clause.start, len(talk.norms)) if talk.norms[i] in STRONG), None)
+        if talk.punctuated and end is not None and talk.norms[end] == "?" and not clause.idle:
+            clause.idle = "question"
+
+
+def mark_generic(talk: Talk, clauses: list[Clause]) -> None:
+    """ "A healthy one sits high", "a stuck piston, yes": any such part and not this one."""
+    adjectives = {m.start: m for m in talk.of("condition")}
+    heads = {p.head[0] for p in talk.parts if p.component}
+    for clause in clauses:
+        at = clause.start
+        while talk.at(at) in ("and", "so", "but", "now", "well", ","):
+            at += 1
+        mention = adjectives.get(at + 1)
+        if (
+            clause.opener == "."
+            and talk.at(at) in ("a", "an")
+            and mention
+            and (mention.end in heads or talk.at(mention.end) == "one")
+        ):
+            clause.idle = clause.idle or "teach"
+
+
+def _agreed(talk: Talk, clauses: list[Clause], cue: Mention) -> bool:
+    """Whether the technician makes a customer's claim his own in the same sentence."""
+    sentence = clauses[clause_at(clauses, cue.start)].sentence
+    return any(
+        clauses[clause_at(clauses, m.start)].sentence == sentence and m.start > cue.start
+        for m in talk.cues("agree")
+    )
+
+
+def _is_idle_cue(talk: Talk, kind: str, cue: Mention) -> bool:
+    """Words that only look like the cue: "always" in front of nothing, "you should be" of a figure."""
+    if (
+        kind == "teach"
+        and talk.at(cue.end - 1) == "can"
+        and talk.at(cue.end) in ("feel", "see", "hear", "tell")
+    ):
+        return False
+    if (
+        kind == "teach"
+        and cue.end - cue.start == 1
+        and talk.at(cue.start) in ("generally", "usually", "normally")
+    ):
+        return talk.at(cue.end) != "good"
+    if talk.at(cue.start) == "say" and talk.at(cue.start - 1) not in (
+        ".",
+        "",
+        ",",
+        "?",
+        "!",
+        "and",
+        "now",
+        "so",
+    ):
+        return False
+    if (
+        kind == "claim"
+        and talk.at(cue.end - 1) in ("reckons", "says")
+        and talk.at(cue.end - 2) in ("book", "manual", "sticker", "plate")
+    ):
+        return False
+    lone = talk.norms[cue.start : cue.end] == ["do", "not"]
+    if lone and talk.at(cue.start - 1) not in ("", ".", ",", "and", "please", "so", "but"):
+        return False
+    crowd = ("anyone", "everyone", "everybody", "people", "folk", "folks", "riders", "owners")
+    if (
+        kind == "teach"
+        and talk.at(cue.start) in crowd
+        and talk.at(cue.start - 1) not in ("", ".", ",", "and", "but", "most", "these")
+    ):
+        return False
+    if kind == "teach" and talk.at(cue.start) in ("always", "never") and cue.end - cue.start == 1:
+        before = talk.at(cue.start - 1)
+        return before in ("you", "we", "they", "people", "i", "he", "she", "", ".", ",", "and", "one", "who")
+    return not any(i in talk.taken for i in range(cue.start, cue.end))
+
+
+def _resumes(talk: Talk, kind: str, clause: Clause) -> bool:
+    """Whether a later clause of an idle sentence is a statement again."""
+    first = talk.at(clause.start)
+    if kind == "plan":
+        return True
+    if kind == "past":
+        if "still" in talk.norms[clause.start : clause.end] and first in ("and", ","):
+            return True
+        return first in ("but", "so") or (
+            first in (",", "and") and talk.at(clause.start + 1) in ("now", "but", "so")
+        )
+    if kind == "claim":
+        return any(clause.start <= m.start < clause.end for m in talk.cues("agree"))
+    return False

@@ -1,0 +1,75 @@
+"""Limits and specifications that the technician says."""
+
+from __future__ import annotations
+
+from witnessmark.extract.lookup import Mention
+from witnessmark.extract.talk import LimitSaid, Measure, Talk
+from witnessmark.knowledge.grammar import words as word_set
+
+_LEADS = word_set("limit_leads")
+_BEFORE_CUE = frozenset(["is", "the", "'s", "a", "our"])
+
+
+def find_limits(talk: Talk) -> list[LimitSaid]:
+    """Limits and specifications; their figures are marked as such in ``talk.measures``."""
+    found = []
+    cues = talk.of("limit")
+    for at, cue in enumerate(cues):
+        following = cues[at + 1] if at + 1 < len(cues) else None
+        measure = _figure_after(talk, cue)
+        if measure and following and following.start < measure.start:
+            continue
+        measure = measure or _figure_before(talk, cue)
+        if measure and measure.role == "value":
+            measure.role = "limit"
+            found.append(_limit(cue, measure))
+    return found
+
+
+def _figure_after(talk: Talk, cue: Mention) -> Measure | None:
+    for measure in talk.measures:
+        if measure.start > cue.start and measure.end > cue.end:
+            between = [talk.at(i) for i in range(cue.end, measure.start)]
+            near = len(between) <= 4 and all(w in _LEADS or _is_limit_word(talk, w) for w in between)
+            return measure if near else None
+    return None
+
+
+def _is_limit_word(talk: Talk, word: str) -> bool:
+    return word in (
+        "minimum",
+        "maximum",
+        "limit",
+        "limits",
+        "between",
+        "from",
+        "no",
+        "more",
+        "less",
+        "than",
+        "least",
+    )
+
+
+def _figure_before(talk: Talk, cue: Mention) -> Measure | None:
+    if cue.id not in ("low", "high", "bare") and talk.at(cue.start) not in ("in", "by", "per", "from"):
+        return None
+    end = cue.start
+    while talk.at(end - 1) in _BEFORE_CUE:
+        end -= 1
+    return next((m for m in talk.measures if m.end == end), None)
+
+
+def _limit(cue: Mention, measure: Measure) -> LimitSaid:
+    said = LimitSaid(min(cue.start, measure.start), max(cue.end, measure.end), cue.id, unit=measure.unit)
+    if measure.high is not None:
+        said.low, said.high = measure.value, measure.high
+    elif cue.id == "low":
+        said.low = measure.value
+    elif cue.id == "high":
+        said.high = measure.value
+    elif cue.id == "target":
+        said.target = measure.value
+    else:
+        said.bare = measure.value
+    return said
