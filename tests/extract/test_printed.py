@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from num2words import num2words
 
 from witnessmark.extract import extract
 from witnessmark.extract.numbers import find_numbers
@@ -79,6 +80,20 @@ def test_a_rate_or_a_code_is_no_reading(text: str) -> None:
 def test_signs_scales_and_long_decimals(said: str, values: list[float]) -> None:
     norms = [norm_of(piece) for piece in pieces(said) if not piece.isspace()]
     assert [number.value for number in find_numbers(norms)] == values
+
+
+def said_back(value: float) -> list[float]:
+    """What is read of a number as num2words says it; nobody says its commas."""
+    words = str(num2words(value)).replace(",", "")
+    return [number.value for number in find_numbers([norm_of(p) for p in pieces(words) if not p.isspace()])]
+
+
+def test_every_number_comes_back_from_words() -> None:
+    """Words by num2words, which is not ours."""
+    whole = [*range(-9_999, 10_000), *(7 * 10**power + 13 for power in range(4, 16))]
+    assert [value for value in whole if said_back(value) != [value]] == []
+    cents = [hundredths / 100 for hundredths in range(2_000)]
+    assert [value for value in cents if said_back(value) != [value]] == []
 
 
 @pytest.mark.parametrize(
