@@ -64,7 +64,14 @@ def attributed(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
         return ()
     clause = reader.talk.clauses[event.clause]
     before = reader.talk.norms[clause.start : event.start]
-    if subject_here(reader, event) and (set(before) & _BE or (reader.open_list and "," not in before)):
+    counted = reader.talk.at(event.start - 1) in ("a", "an", "some", "several") or any(
+        n.end == event.start and n.plain and n.value < 20 for n in reader.talk.numbers
+    )
+    if (
+        not counted
+        and subject_here(reader, event)
+        and (set(before) & _BE or (reader.open_list and "," not in before))
+    ):
         return ()
     if event.mention and not any(fitting_row(event.mention.rows, later.part.component) for _ in (0,)):
         return ()

@@ -117,10 +117,19 @@ def _guessed_starts(talk: Talk) -> list[int]:
         claims = talk.cues("idle.claim")
         claimed = any(talk.ending(claims, begin - gap) for gap in range(3))
         said = bisect_left(predicates, last) < bisect_left(predicates, begin) and not claimed
-        if said and not _governed(talk, part.start, begin):
+        if said and not (_governed(talk, part.start, begin) or _described(talk, part.start)):
             starts.append(begin)
             last = begin
     return starts
+
+
+def _described(talk: Talk, start: int) -> bool:
+    """ "has two broken spokes": what stands between a count and a noun describes the noun."""
+    before = next(iter(talk.ending(talk.of("condition"), start)), None)
+    if before is None:
+        return False
+    counted = talk.at(before.start - 1) in ("a", "an", "some", "several", "few")
+    return counted or any(n.end == before.start and n.plain and n.value < 20 for n in talk.numbers)
 
 
 def _presentations(talk: Talk) -> list[int]:
@@ -198,7 +207,8 @@ def _governed(talk: Talk, start: int, begin: int) -> bool:
     if talk.ending(talk.cues("handle"), start):
         return True
     work = talk.of("action")
-    done = next(iter((*talk.ending(work, start), *talk.ending(work, start - 1))), None)
+    direct = [m for m in talk.ending(work, start) if m.rows[0].data["form"] != "thing"]
+    done = next(iter((*direct, *talk.ending(work, start - 1))), None)
     return bool(
         done
         and done.rows[0].data["form"] in ("base", "past", "thing")

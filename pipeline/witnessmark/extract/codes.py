@@ -19,6 +19,7 @@ ORDINALS = {
     "fortieth": 40, "fiftieth": 50,
 }  # fmt: skip
 _SMALL_WORDS = frozenset(["and", "then", ",", "of", "in", "from", "is", "the", "year", "'s"])
+_PLACING = frozenset([",", "and", "the", "front", "rear", "back", "other", "one", "is", "'s", "on", "tyre"])
 _DATE_HINTS = word_set("date_hints")
 
 
@@ -118,12 +119,16 @@ def _ordinal_week(talk: Talk, at: int) -> Iterator[Code]:
 
 def _date_codes(talk: Talk) -> Iterator[Code]:
     """Four digits after a word that announces a date."""
+    last = -1
     for number in talk.numbers:
         digits, end = number.digits, number.end
         if number.decimal or number.fraction or not digits.isdigit():
             continue
-        if not talk.near_before(number.start, _DATE_HINTS) and not _bare_tyre_code(talk, number):
+        another = last >= 0 and _another_of_the_kind(talk, last, number)
+        announced = talk.near_before(number.start, _DATE_HINTS) or another
+        if not announced and not _bare_tyre_code(talk, number):
             continue
+        last = end
         if len(digits) > 4 and len(number.parts) > 1:
             digits, end = _first_four(number)
         if len(digits) == 4 and not (digits[:2] in ("19", "20") and int(digits[2:]) > 53):
@@ -136,6 +141,15 @@ def _date_codes(talk: Talk) -> Iterator[Code]:
             yield Code(
                 number.start, number.end, "manufactured", f"W{digits[:2]}-{digits[2]}", ("three_digit_date",)
             )
+
+
+def _another_of_the_kind(talk: Talk, last: int, number: Number) -> bool:
+    """ "rear date code is 4018, front is 4719": four digits for the other place are a date too."""
+    between = [talk.at(i) for i in range(last, number.start)]
+    week = len(number.digits) == 4 and 1 <= int(number.digits[:2]) <= 53
+    placed = any(w in ("front", "rear", "back", "other") for w in between)
+    small = all(w in _PLACING for w in between)
+    return week and placed and small and not talk.starting(talk.of("unit"), number.end)
 
 
 def _bare_tyre_code(talk: Talk, number: Number) -> bool:

@@ -57,6 +57,8 @@ def events_of(talk: Talk) -> list[Event]:
             continue
         if span & (figures | names) or (longer_work and longer_work.end - longer_work.start > len(span)):
             continue
+        if talk.at(mention.start) in ("ok", "okay") and _agrees(talk, mention.start):
+            continue
         add("condition", mention.start, mention.end, mention=mention)
     for measure in talk.measures:
         if any(p.end > measure.start for p in talk.between(talk.parts, measure.start - 8, measure.start + 1)):
@@ -80,6 +82,12 @@ def events_of(talk: Talk) -> list[Event]:
     for mention in talk.cues("except"):
         add("except", mention.start, mention.end, mention=mention)
     return sorted(found, key=lambda e: (e.start, e.end))
+
+
+def _agrees(talk: Talk, at: int) -> bool:
+    """ "yeah, okay, order it" says yes and nothing of a part."""
+    before = at - 2 if talk.at(at - 1) == "," else at - 1
+    return talk.at(before) in ("yeah", "yes", "yep") and talk.at(before - 1) in (".", "...", "")
 
 
 def _corrects(talk: Talk, mention: Mention) -> bool:

@@ -128,8 +128,9 @@ def _is_idiom(talk: Talk, mention: Mention) -> bool:
             "been",
             "friction",
         )
+        of_it = talk.at(mention.start - 2) == "of" and any(m.end == mention.start - 2 for m in talk.measures)
         return (
-            (measured and not _mirrored(talk, mention))
+            ((measured or of_it) and not _mirrored(talk, mention))
             or after in ("it", "them", "alone", "that")
             or (before in ("i", "have", "'ve", "we", "he", "was") and after in ("the", "it"))
         )

@@ -25,6 +25,9 @@ def repair(reader: Reader, index: int, event: Event) -> None:
     previous = reader.events[index - 1] if index else None
     if previous and previous.kind == "correct" and event.start - previous.end <= 3:
         return
+    chain = range(event.start, _chain_end(reader, index))
+    if any(c.start in chain for c in reader.talk.cues("swap")) and _swap(reader, event):
+        return
     later = _next(reader, index, event)
     last = _last_statement(reader, event)
     if later is None:
@@ -58,6 +61,29 @@ def repair(reader: Reader, index: int, event: Event) -> None:
         _replace_condition(reader, later, last, strong)
     elif later.kind == "part" and later.part:
         _replace_part(reader, later, last, strong)
+
+
+def _swap(reader: Reader, event: Event) -> bool:
+    """ "front has 6, rear has 4. No, other way about": the two places change over."""
+    sentence = reader.talk.clauses[event.clause].sentence
+    live = [
+        r for r in reader.raws if not r.dropped and reader.talk.clauses[r.clause].sentence >= sentence - 2
+    ]
+    if not live:
+        return False
+    one = live[-1]
+    same = [r for r in live if r.target.component == one.target.component and r.target != one.target]
+    same = [r for r in same if r.quantity == one.quantity and bool(r.condition) == bool(one.condition)]
+    if not same:
+        return False
+    other = same[-1]
+    pair = {one.target: other.target, other.target: one.target}
+    for raw in live:
+        if raw.target in pair and raw.clause in (one.clause, other.clause):
+            raw.said_first = str(reader.talk.doc[raw.start : raw.end].text)
+            raw.target = pair[raw.target]
+            raw.doubts.append("corrected_in_speech")
+    return True
 
 
 def _chain_end(reader: Reader, index: int) -> int:

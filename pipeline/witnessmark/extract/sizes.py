@@ -182,9 +182,12 @@ def _inch_size(talk: Talk, number: Number) -> Code | None:
         letters += talk.at(end).upper() if talk.at(end) in ("h", "s") else ""
         end += 1
     rim = talk.number_at(end)
-    sized = end > number.end or talk.near_before(
-        number.start, frozenset(("size", "sized", "marked", "marking")), 4
+    words = frozenset(("size", "sized", "marked", "marking"))
+    sized = end > number.end or talk.near_before(number.start, words, 4)
+    on_tyre = (
+        talk.near_before(number.start, frozenset(("tyre", "tyres")), 2) and number.end - number.start > 2
     )
+    sized = sized or on_tyre
     if rim and sized and 8 <= rim.value <= 23 and rim.plain and len(number.digits) >= 3:
         return Code(number.start, rim.end, "size_marking", f"{number.value:.2f}{letters}-{int(rim.value)}")
     return None

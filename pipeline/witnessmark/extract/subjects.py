@@ -42,7 +42,7 @@ def read_part(reader: Reader, index: int, event: Event) -> None:
         widen(reader, event, part)
         return
     borrow_place(reader, index, event, part)
-    joined = reader.open_list and joins(reader, index, event)
+    joined = reader.open_list and joins(reader, index, event) and not _narrows(reader, index, part)
     before = reader.where.focus
     heading = is_heading(reader, index, event)
     if (
@@ -63,6 +63,18 @@ def read_part(reader: Reader, index: int, event: Event) -> None:
         reader.subject_at = event.start
     reader.subject_clause = event.clause
     reader.open_list = True
+
+
+def _narrows(reader: Reader, index: int, part: Part) -> bool:
+    """ "Tyres, front knobbly has 6 mil": the second name is one of those that the first gives."""
+    previous = reader.events[index - 1].part if index else None
+    return bool(
+        previous
+        and previous.component == part.component
+        and previous.plural
+        and not (previous.ends or previous.sides)
+        and (part.ends or part.sides)
+    )
 
 
 def belongs(reader: Reader, index: int, event: Event, part: Part) -> bool:

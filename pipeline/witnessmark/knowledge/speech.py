@@ -58,11 +58,13 @@ class Decode(Frozen):
 
 
 class Voice(Frozen):
-    """Settings of the voice detector, named as the engine names them."""
+    """Settings of the voice detector and of the windows around what it hears; see the rows' comments."""
 
     threshold: float
-    min_silence_duration_ms: int
-    speech_pad_ms: int
+    min_silence_ms: int
+    padding: float
+    longest: float
+    pause: float
 
 
 class Guard(Frozen):

@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 from faster_whisper import WhisperModel
 from faster_whisper.tokenizer import Tokenizer
+from faster_whisper.vad import VadOptions, get_speech_timestamps
 from numpy.typing import NDArray
 
-from witnessmark.knowledge.speech import Speech
+from witnessmark.knowledge.speech import Decode, Voice
 from witnessmark.transcribe.guards import Segment
+from witnessmark.transcribe.windows import Stretch
 from witnessmark.transcribe.words import Piece, join
+from witnessmark.types import SAMPLE_RATE
 
 _GOOD = 2
 _Decoded = tuple[Any, float, float, float]
@@ -36,35 +39,40 @@ class Engine(WhisperModel):  # type: ignore[misc]  # faster-whisper is untyped
         """Tokens that a text takes up in a prompt."""
         return len(self.tokens.encode(f" {text}"))
 
+    def listen(self, samples: NDArray[np.float32], voice: Voice) -> list[Stretch]:
+        """Stretches in which somebody speaks, in seconds."""
+        options = VadOptions(
+            threshold=voice.threshold, min_silence_duration_ms=voice.min_silence_ms, speech_pad_ms=0
+        )
+        heard = get_speech_timestamps(samples, options)
+        return [(s["start"] / SAMPLE_RATE, s["end"] / SAMPLE_RATE) for s in heard]
+
     def decode(
-        self, samples: NDArray[np.float32], prompt: str, speech: Speech
-    ) -> tuple[Iterator[Segment], float]:
+        self, samples: NDArray[np.float32], windows: Iterable[Stretch], prompt: str, decode: Decode
+    ) -> Iterator[Segment]:
         """Decode sound, segment by segment as they are taken.
 
         Args:
             samples: mono, 16 kHz, shape (n,).
-            prompt: given with each window of 30 seconds; it must fit the engine's limit.
-            speech: settings.
-
-        Returns:
-            The segments, and the seconds in which the voice detector heard speech.
+            windows: what to decode; each window by itself.
+            prompt: given with every window; it must fit the engine's limit.
+            decode: settings.
         """
-        segments, info = self.transcribe(
-            samples,
-            language="en",
-            beam_size=speech.decode.beam,
-            temperature=0.0,  # the same sound, the same words
-            compression_ratio_threshold=speech.decode.compression,
-            log_prob_threshold=speech.decode.log_probability,
-            condition_on_previous_text=False,  # else one invention begets the next
-            hotwords=prompt or None,  # unlike initial_prompt, given with every window
-            word_timestamps=True,
-            prepend_punctuations="",  # words are put together by `join`
-            append_punctuations="",
-            vad_filter=True,
-            vad_parameters=speech.voice.model_dump(),
-        )
-        return map(_segment, segments), info.duration_after_vad
+        for start, stop in windows:
+            segments, _ = self.transcribe(
+                samples[int(start * SAMPLE_RATE) : int(stop * SAMPLE_RATE)],
+                language="en",
+                beam_size=decode.beam,
+                temperature=0.0,  # the same sound, the same words
+                compression_ratio_threshold=decode.compression,
+                log_prob_threshold=decode.log_probability,
+                condition_on_previous_text=False,  # else one invention begets the next
+                hotwords=prompt or None,  # unlike initial_prompt it is given again inside a window
+                word_timestamps=True,
+                prepend_punctuations="",  # words are put together by `join`
+                append_punctuations="",
+            )
+            yield from (_segment(segment, start) for segment in segments)
 
     def generate_with_fallback(
         self, encoded: Any, prompt: list[int], tokenizer: Any, options: Any
@@ -117,6 +125,9 @@ def _quality(result: _Decoded, options: Any) -> int:
     return _GOOD if log_probability >= options.log_prob_threshold else 1
 
 
-def _segment(segment: Any) -> Segment:
-    pieces = (Piece(w.word, float(w.start), float(w.end), float(w.probability)) for w in segment.words or ())
+def _segment(segment: Any, offset: float) -> Segment:
+    pieces = (
+        Piece(w.word, round(offset + w.start, 3), round(offset + w.end, 3), float(w.probability))
+        for w in segment.words or ()
+    )
     return Segment(tuple(join(pieces)), segment.avg_logprob, segment.no_speech_prob)

@@ -13,6 +13,7 @@ from witnessmark.knowledge.speech import speech
 from witnessmark.transcribe import weights
 from witnessmark.transcribe.guards import Segment, believable
 from witnessmark.transcribe.prompt import vocabulary_prompt
+from witnessmark.transcribe.windows import Stretch, windows
 from witnessmark.transcribe.words import lay_out
 from witnessmark.types import Sound, Transcript
 
@@ -58,17 +59,24 @@ class Transcriber:
         """
         total = sound.recording.duration
         report = progress or (lambda done, total: None)
-        segments: Iterable[Segment] = ()
-        heard, listing = 0.0, ""
-        if sound.samples.any():
-            listing = self._prompt(prompt)
-            segments, heard = self._engine.decode(sound.samples, listing, speech())
+        heard = self._engine.listen(sound.samples, speech().voice) if sound.samples.any() else []
+        listing = self._prompt(prompt) if heard else ""
+        segments = self._decoded(sound, heard, listing)
         words = believable(_watched(segments, report, total), listing, speech())
         text, placed = lay_out(words)
         report(total, total)
         return Transcript(
-            recording=sound.recording, text=text, words=placed, model=self._name, speech_seconds=heard
+            recording=sound.recording,
+            text=text,
+            words=placed,
+            model=self._name,
+            speech_seconds=round(sum(stop - start for start, stop in heard), 3),
         )
+
+    def _decoded(self, sound: Sound, heard: list[Stretch], prompt: str) -> Iterator[Segment]:
+        voice = speech().voice
+        cut = windows(heard, sound.recording.duration, voice.longest, voice.pause, voice.padding)
+        return self._engine.decode(sound.samples, cut, prompt, speech().decode) if cut else iter(())
 
     @property
     def _name(self) -> str:

@@ -1,0 +1,66 @@
+"""Cuts a recording into windows that the recogniser can read at once, at its pauses. Pure.
+
+Whisper reads 30 seconds at a time. Where a window ends inside a sentence it tends to leave out what it
+has begun to hear, so every window ends at a pause.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+Stretch = tuple[float, float]
+"""Start and end in seconds."""
+
+
+def windows(
+    speech: Sequence[Stretch], end: float, longest: float, pause: float, padding: float
+) -> list[Stretch]:
+    """Windows that cover all speech.
+
+    Args:
+        speech: stretches of speech in order, without overlap.
+        end: length of the recording.
+        longest: a window is not longer unless one stretch is.
+        pause: a silence that is longer is in no window.
+        padding: silence to leave around a window's speech, where there is so much.
+
+    Returns:
+        Windows in order, without overlap.
+    """
+    groups = [part for group in _apart(speech, pause) for part in _split(group, longest - 2 * padding)]
+    found = []
+    for i, group in enumerate(groups):
+        before = groups[i - 1][-1][1] if i else -group[0][0]
+        after = groups[i + 1][0][0] if i + 1 < len(groups) else 2 * end - group[-1][1]
+        start, stop = group[0][0], group[-1][1]
+        found.append((start - min(padding, (start - before) / 2), stop + min(padding, (after - stop) / 2)))
+    return found
+
+
+def _apart(speech: Sequence[Stretch], pause: float) -> Iterator[list[Stretch]]:
+    """Groups of stretches with no longer pause inside."""
+    group: list[Stretch] = []
+    for stretch in speech:
+        if group and stretch[0] - group[-1][1] > pause:
+            yield group
+            group = []
+        group.append(stretch)
+    if group:
+        yield group
+
+
+def _split(group: list[Stretch], longest: float) -> Iterator[list[Stretch]]:
+    """The group in pieces that are not too long, each cut at the longest pause of its second half."""
+    while group[-1][1] - group[0][0] > longest and len(group) > 1:
+        cut = _cut(group, longest)
+        yield group[:cut]
+        group = group[cut:]
+    yield group
+
+
+def _cut(group: list[Stretch], longest: float) -> int:
+    """How many stretches make the next window."""
+    start = group[0][0]
+    fitting = [i for i in range(1, len(group)) if group[i - 1][1] - start <= longest] or [1]
+    late = [i for i in fitting if group[i - 1][1] - start >= longest / 2] or fitting[-1:]
+    return max(late, key=lambda i: (group[i][0] - group[i - 1][1], i))
