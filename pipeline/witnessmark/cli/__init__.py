@@ -8,9 +8,6 @@ from collections.abc import Sequence
 
 from witnessmark.errors import WitnessmarkError
 
-INTERRUPTED = 130
-"""Exit status after Ctrl-C, by the custom of shells: 128 and the signal's number."""
-
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line; whatever goes wrong becomes one message and an exit status.
@@ -29,12 +26,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return ended.code if isinstance(ended.code, int) else int(ended.code is not None)
     except WitnessmarkError as error:
         return _fail(str(error), error.exit_code)
-    except KeyboardInterrupt:
-        return _fail("Interrupted.", INTERRUPTED)
     except BrokenPipeError:
-        os.dup2(
-            os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno()
-        )  # what is left would fail again at exit
+        # What is left in the buffer would fail once more at exit.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 1
     except Exception as error:
         return _unforeseen(error)
