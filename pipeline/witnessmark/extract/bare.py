@@ -76,6 +76,8 @@ def ellipsis(reader: Reader, event: Event) -> bool | None:
     before = [reader.talk.at(i) for i in range(event.start - 3, event.start)]
     if (before[-3:-1] == ["there", "is"] and before[-1] in ("in", "on")) or before[-2:] == ["there", "is"]:
         return True
+    if reader.talk.at(at) == "not" and reader.talk.at(at + 1) in (".", ",", ""):
+        return False
     if reader.talk.at(at) not in ("is", "are", "does", "has", "was", "do"):
         return None
     denied = reader.talk.at(at + 1) == "not"

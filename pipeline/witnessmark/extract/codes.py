@@ -131,6 +131,8 @@ def _date_codes(talk: Talk) -> Iterator[Code]:
         last = end
         if len(digits) > 4 and len(number.parts) > 1:
             digits, end = _first_four(number)
+        if len(digits) == 2 and (second := _second_pair(talk, number)):
+            digits, end = digits + second.digits, second.end
         if len(digits) == 4 and not (digits[:2] in ("19", "20") and int(digits[2:]) > 53):
             if _announced_as_year(talk, number):
                 yield Code(number.start, end, "manufactured", digits)
@@ -141,6 +143,16 @@ def _date_codes(talk: Talk) -> Iterator[Code]:
             yield Code(
                 number.start, number.end, "manufactured", f"W{digits[:2]}-{digits[2]}", ("three_digit_date",)
             )
+
+
+def _second_pair(talk: Talk, number: Number) -> Number | None:
+    """ "the date says forty-eight, twenty-one": the year said after a pause."""
+    second = talk.number_at(number.end + 1) if talk.at(number.end) in (",", "-", "/") else None
+    week = 1 <= number.value <= 53 and number.plain
+    year = second and len(second.digits) == 2 and second.plain and second.value <= 50
+    unit = second and talk.starting(talk.of("unit"), second.end)
+    dated = talk.near_before(number.start, frozenset(("date", "code", "dot", "dated")), 4)
+    return second if week and year and not unit and dated else None
 
 
 def _another_of_the_kind(talk: Talk, last: int, number: Number) -> bool:

@@ -21,6 +21,8 @@ _FOLLOWS = word_set("follows")
 
 
 _PRONOMINAL = word_set("pronominal")
+_MOVES = word_set("moves_from")
+_NUMBERED = frozenset(["cylinder", "cylinders", "plugs", "coils", "keys", "gears", "bay", "lift"])
 
 
 def read_measure(reader: Reader, index: int, event: Event) -> None:
@@ -73,7 +75,7 @@ def read_measure(reader: Reader, index: int, event: Event) -> None:
             unit=unit,
         )
         raw.why, raw.doubts = [f"quantity:{quantity}"], [*measure.doubts, *doubts]
-        raw.phase = "left" if phase_left else "found"
+        raw.phase = "left" if phase_left or (quantity == "torque" and _tightened(reader, event)) else "found"
         raw.bare = measure.unit is None
         raw.denominator = measure.number.fraction if (measure.number.fraction or 0) >= 16 else None
         if measure.high is not None:
@@ -93,7 +95,23 @@ def _topped_up(reader: Reader, index: int, event: Event) -> bool:
 def _is_pronoun(reader: Reader, measure: Measure) -> bool:
     """ "a new one": no number."""
     one = reader.talk.at(measure.start) == "one" and measure.end - measure.start == 1
-    return one and reader.talk.at(measure.start - 1) in _PRONOMINAL
+    described = (
+        reader.talk.at(measure.start - 2) in ("a", "another", "the")
+        and reader.talk.at(measure.start - 1).isalpha()
+    )
+    followed = reader.talk.at(measure.end) in (
+        ".",
+        ",",
+        "",
+        "since",
+        "as",
+        "because",
+        "on",
+        "in",
+        "and",
+        "for",
+    )
+    return one and (reader.talk.at(measure.start - 1) in _PRONOMINAL or (described and followed))
 
 
 def is_figure(reader: Reader, index: int, event: Event) -> bool:
@@ -104,6 +122,10 @@ def is_figure(reader: Reader, index: int, event: Event) -> bool:
     following = reader.events[index + 1] if index + 1 < len(reader.events) else None
     if before == "at" and measure.value >= 1000:
         return False
+    if talk.near_before(measure.start, _NUMBERED) and measure.number.plain and measure.value <= 8:
+        return False  # "cylinders 1, 2 and 3"
+    if before == "from" and after in ("down", "up", "to") and talk.near_before(measure.start - 1, _MOVES, 7):
+        return True
     alone = talk.clauses[event.clause]
     if (
         alone.opener == "."
@@ -215,6 +237,10 @@ def _left_by_work(reader: Reader, index: int, event: Event) -> bool:
     """Whether a figure is what work brought a thing to: "set it to 30", "pumped it up to 36"."""
     measure = event.measure
     assert measure is not None
+    if reader.talk.at(measure.start - 1) == "from":
+        return False
+    if _brought_from(reader, index, measure):
+        return True
     for earlier in reversed(reader.events[max(0, index - 4) : index]):
         if earlier.kind == "action" and earlier.mention and earlier.mention.rows[0].family == "action":
             rows = earlier.mention.rows
@@ -233,7 +259,7 @@ def _left_by_work(reader: Reader, index: int, event: Event) -> bool:
             )
             same = reader.talk.clauses[earlier.clause].sentence == reader.talk.clauses[event.clause].sentence
             given = reader.talk.at(earlier.start) in ("gave", "given", "made")
-            direct = earlier.end == measure.start
+            direct = earlier.end == measure.start or reader.talk.at(earlier.start) == "after"
             aimed = bool({"to", "at", "now"} & set(between[-5:])) or row.id == "inflate" or given or direct
             return near and done and same and aimed
         if earlier.kind in ("measure", "code"):
@@ -243,6 +269,28 @@ def _left_by_work(reader: Reader, index: int, event: Event) -> bool:
         r.action in ("adjust", "inflate", "tighten") and r.status == "done" for r in reader.raws[-3:]
     )
     return worked and "now" in before
+
+
+def _tightened(reader: Reader, event: Event) -> bool:
+    """Whether a torque is what a fastener was tightened to."""
+    sentence = reader.talk.clauses[event.clause].sentence
+    return any(
+        r.action in ("tighten", "replace", "adjust")
+        and r.status == "done"
+        and reader.talk.clauses[r.clause].sentence == sentence
+        for r in reader.raws[-4:]
+    )
+
+
+def _brought_from(reader: Reader, index: int, measure: Measure) -> bool:
+    """ "took the chain from fifty down to a nice easy thirty-two": the second figure is what was left."""
+    near = reader.events[max(0, index - 3) : index]
+    first = next((e for e in reversed(near) if e.kind == "measure"), None)
+    if first is None or reader.talk.at(first.start - 1) != "from":
+        return False
+    between = reader.talk.norms[first.end : measure.start]
+    moved = reader.talk.near_before(first.start - 1, _MOVES, 7)
+    return moved and len(between) <= 6 and "to" in between
 
 
 def read_code(reader: Reader, index: int, event: Event) -> None:

@@ -115,6 +115,8 @@ def _resumes(talk: Talk, kind: str, clause: Clause) -> bool:
     if kind == "plan":
         return True
     if kind == "past":
+        if {"today", "now", "already", "currently"} & set(talk.norms[clause.start : clause.end]):
+            return True
         if "still" in talk.norms[clause.start : clause.end] and first in ("and", ","):
             return True
         return first in ("but", "so") or (

@@ -9,9 +9,12 @@ from witnessmark.extract.lookup import Mention
 from witnessmark.extract.numbers import Number
 from witnessmark.extract.talk import Measure, Talk
 from witnessmark.extract.unitwords import UnitWords, is_negative, restated
+from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.lexicon import lexicon
 from witnessmark.knowledge.vocabulary import vocabulary
 from witnessmark.units import convert
+
+_MOVES = word_set("moves_from")
 
 FAMILIES = {
     "mm": "mm", "in": "mm", "thou": "mm", "kPa": "pressure", "psi": "pressure", "bar": "pressure",
@@ -37,7 +40,7 @@ def find_measures(talk: Talk) -> list[Measure]:
     """Every number as a measure, with its unit where one follows it."""
     units = UnitWords(talk)
     found: list[Measure] = []
-    numbers = _comma_decimals(talk, _split_runs(_joined_thousands(talk)), units)
+    numbers = _comma_decimals(talk, _split_runs(_split_moves(talk, _joined_thousands(talk))), units)
     talk.numbers = numbers
     at = 0
     while at < len(numbers):
@@ -113,6 +116,21 @@ def _joined_thousands(talk: Talk) -> list[Number]:
             )
         else:
             out.append(number)
+    return out
+
+
+def _split_moves(talk: Talk, numbers: list[Number]) -> list[Number]:
+    """ "took it from twenty-eight to thirty-six" gives two numbers and no range."""
+    out: list[Number] = []
+    for number in numbers:
+        moved = talk.at(number.start - 1) == "from" and talk.near_before(number.start - 1, _MOVES, 7)
+        to = next((i for i in range(number.start, number.end) if talk.at(i) in ("to", "-")), None)
+        if number.high is None or not moved or to is None:
+            out.append(number)
+            continue
+        first, second = f"{number.value:g}", f"{number.high:g}"
+        out.append(Number(number.start, to, number.value, (number.value,), first, ends=(to,)))
+        out.append(Number(to + 1, number.end, number.high, (number.high,), second, ends=(number.end,)))
     return out
 
 
@@ -205,6 +223,8 @@ def _continues_range(talk: Talk, low: Measure, high: Measure) -> bool:
         if tail < 10 and low.value > high.value > head:
             low.value = head + tail / 10
             return True
+    if talk.at(low.start - 1) == "from" and talk.near_before(low.start - 1, _MOVES, 7):
+        return False  # "took the rear from 28 to 36": two figures
     same = low.unit and high.unit and FAMILIES[low.unit] == FAMILIES[high.unit]
     return bool(
         same

@@ -23,6 +23,15 @@ def find_limits(talk: Talk) -> list[LimitSaid]:
         if measure and measure.role == "value":
             measure.role = "limit"
             found.append(_limit(cue, measure))
+        elif (
+            cue.id in ("low", "high")
+            and found
+            and found[-1].target is not None
+            and cue.start == found[-1].end
+        ):
+            said = found[-1]
+            said.low, said.high = (said.target, None) if cue.id == "low" else (None, said.target)
+            said.target, said.kind = None, cue.id
     return found
 
 
@@ -30,6 +39,8 @@ def _figure_after(talk: Talk, cue: Mention) -> Measure | None:
     for measure in talk.measures:
         if measure.start > cue.start and measure.end > cue.end:
             between = [talk.at(i) for i in range(cue.end, measure.start)]
+            if between == [","] and talk.at(cue.start - 1) in (".", ""):
+                return measure  # "Service limit, 0.04."
             near = len(between) <= 4 and all(w in _LEADS or _is_limit_word(talk, w) for w in between)
             return measure if near else None
     return None

@@ -61,6 +61,9 @@ class Scopes:
 
     def hedged(self, mention: Mention) -> Mention | None:
         """The cue that makes a condition unsure, if one does."""
+        for cue in self.denials:
+            if self.talk.at(cue.start) == "would" and 0 <= mention.start - cue.end <= 2 * _REACH:
+                return cue if self._doubted(cue) else None
         for cue in reversed(self.hedges):
             if cue.end <= mention.start:
                 near = mention.start - cue.end <= _HEDGE_REACH
@@ -68,6 +71,11 @@ class Scopes:
         near_after = (c for c in self.hedges if mention.end <= c.start <= mention.end + 2)
         after = next((c for c in near_after if not self._broken(mention.end, c.start, commas=1)), None)
         return after if after and self.talk.at(after.start) in ("maybe", "possibly", "perhaps", "i") else None
+
+    def _doubted(self, cue: Mention) -> bool:
+        """ "wouldn't say it's cracked, but I'm not certain": unsure and not denied."""
+        sentence = self.talk.sentence_of(cue.start)
+        return any(self.talk.sentence_of(h.start) == sentence for h in self.hedges)
 
     def _broken(self, start: int, end: int, commas: int) -> bool:
         """Whether a sentence ends, talk turns, or more than so many commas fall in between."""
@@ -91,6 +99,10 @@ class Scopes:
         start, end = cue.end, mention.start
         if end - start > 3 * _REACH or self._broken(start, end, commas=9):
             return False
+        if self.talk.at(cue.start) == "would":
+            return end - start <= 2 * _REACH and not self._doubted(
+                cue
+            )  # "wouldn't say the rear disc was badly scored"
         parts_between = [p for p in self.talk.between(self.talk.parts, start, end) if p.component]
         if any(not self._inside_denial(p.start, p.end, mention) for p in parts_between):
             return False

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from witnessmark.extract.bare import last_raws, read_place, relocate
-from witnessmark.extract.binding import controls, joins, subject_here
+from witnessmark.extract.bare import ellipsis, last_raws, read_place, relocate, so_is
+from witnessmark.extract.binding import controls, joins, own_predicate, subject_here
 from witnessmark.extract.talk import Part, Target
 from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.vocabulary import vocabulary
@@ -42,6 +42,8 @@ def read_part(reader: Reader, index: int, event: Event) -> None:
         widen(reader, event, part)
         return
     borrow_place(reader, index, event, part)
+    if _elliptic(reader, index, event, part):
+        return
     joined = reader.open_list and joins(reader, index, event) and not _narrows(reader, index, part)
     before = reader.where.focus
     heading = is_heading(reader, index, event)
@@ -63,6 +65,18 @@ def read_part(reader: Reader, index: int, event: Event) -> None:
         reader.subject_at = event.start
     reader.subject_clause = event.clause
     reader.open_list = True
+
+
+def _elliptic(reader: Reader, index: int, event: Event, part: Part) -> bool:
+    """ "main beam works, dip doesn't": what was just said, or its contrary, holds of another part."""
+    if reader.talk.at(event.end) not in ("is", "are", "does", "do") or own_predicate(reader, index, event):
+        return False
+    polarity = ellipsis(reader, event)
+    last = last_raws(reader, event)
+    if polarity is None or not last or not last[-1].condition:
+        return False
+    so_is(reader, part, polarity)
+    return True
 
 
 def _narrows(reader: Reader, index: int, part: Part) -> bool:

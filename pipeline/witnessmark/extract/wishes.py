@@ -63,6 +63,10 @@ def wish_before(reader: Reader, event: Event) -> str:
         named = bool(talk.between(talk.parts, cue.end, event.start))
         if talk.between(talk.measures, cue.end, event.start):
             continue
+        if talk.at(cue.start - 1) in ("no", "without") or (
+            talk.at(cue.start - 2) == "no" and talk.at(cue.start - 1) == "need"
+        ):
+            return ""
         if (
             same
             and (len(plain) <= (room if named else 1))
@@ -142,6 +146,7 @@ def _other_work(reader: Reader, start: int, end: int) -> bool:
     return any(e.kind == "action" and start <= e.start and e.end <= end for e in reader.events)
 
 
+_ADDRESSED = frozenset(["man", "mate", "hey", "boss", "bru", "please", "then", "just", "now", "lad", "there"])
 _OBJECTS = frozenset(["it", "them", "that", "the", "both", "those", "this", "these", "all"])
 
 
@@ -152,4 +157,8 @@ def ordered(reader: Reader, event: Event) -> bool:
         return False
     starts = before in (".", "", ";") and bool(reader.talk.starting(reader.talk.parts, event.end))
     opens = before in (",", ".", "so", "please", "and", ";", "-")
-    return starts or (opens and after in _OBJECTS)
+    alone = before in (".", ",") and after in (".", "") and bool(reader.where.focus)
+    after_fault = after in ("it", "them") and (
+        before in _ADDRESSED or bool(reader.talk.ending(reader.talk.of("condition"), event.start))
+    )
+    return starts or alone or after_fault or (opens and after in _OBJECTS)

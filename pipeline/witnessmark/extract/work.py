@@ -53,12 +53,13 @@ def read_action(reader: Reader, index: int, event: Event) -> None:
     else:
         return
     inflated = next((r for r in mention.rows if r.id == "inflate" and r.data["form"] == form), None)
-    on_tyre = bool(reader.where.focus) and reader.where.focus[0].component == "tyre"
+    objects = _objects(reader, index, event)
+    on_tyre = bool(objects or reader.where.focus) and (objects or reader.where.focus)[0].component == "tyre"
     kind = "inflate" if inflated and on_tyre else _kind(reader, event, row.id, status)
     _emit(
         reader,
         event,
-        _objects(reader, index, event),
+        objects,
         kind,
         status,
         implies_worn=_says_worn(wish, row.id, row.data["form"]),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -13,8 +13,8 @@ from witnessmark.knowledge.speech import speech
 from witnessmark.transcribe import weights
 from witnessmark.transcribe.guards import Segment, believable
 from witnessmark.transcribe.prompt import vocabulary_prompt
-from witnessmark.transcribe.windows import Stretch, windows
-from witnessmark.transcribe.words import lay_out
+from witnessmark.transcribe.windows import Stretch, trim, windows
+from witnessmark.transcribe.words import Piece, lay_out
 from witnessmark.types import Sound, Transcript
 
 if TYPE_CHECKING:
@@ -63,7 +63,7 @@ class Transcriber:
         listing = self._prompt(prompt) if heard else ""
         segments = self._decoded(sound, heard, listing)
         words = believable(_watched(segments, report, total), listing, speech())
-        text, placed = lay_out(words)
+        text, placed = lay_out(_trimmed(word, heard) for word in words)
         report(total, total)
         return Transcript(
             recording=sound.recording,
@@ -101,6 +101,11 @@ class Transcriber:
                 f"Use {speech().default.name!r} ({speech().default.install}), or give a folder that holds a "
                 "CTranslate2 Whisper model.",
             ) from error
+
+
+def _trimmed(word: Piece, heard: Sequence[Stretch]) -> Piece:
+    start, end = trim((word.start, word.end), heard)
+    return word._replace(start=start, end=end)
 
 
 def _watched(segments: Iterable[Segment], report: Progress, total: float) -> Iterator[Segment]:

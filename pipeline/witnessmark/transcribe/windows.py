@@ -6,6 +6,7 @@ has begun to hear, so every window ends at a pause.
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 
 Stretch = tuple[float, float]
@@ -30,11 +31,23 @@ def windows(
     groups = [part for group in _apart(speech, pause) for part in _split(group, longest - 2 * padding)]
     found = []
     for i, group in enumerate(groups):
-        before = groups[i - 1][-1][1] if i else -group[0][0]
-        after = groups[i + 1][0][0] if i + 1 < len(groups) else 2 * end - group[-1][1]
         start, stop = group[0][0], group[-1][1]
-        found.append((start - min(padding, (start - before) / 2), stop + min(padding, (after - stop) / 2)))
+        before = (start - groups[i - 1][-1][1]) / 2 if i else start
+        after = (groups[i + 1][0][0] - stop) / 2 if i + 1 < len(groups) else end - stop
+        found.append((start - min(padding, before), stop + min(padding, after)))
     return found
+
+
+def trim(word: Stretch, speech: Sequence[Stretch]) -> Stretch:
+    """A word's time without the silence at its ends, which Whisper likes to add beside a pause.
+
+    A word that lies outside all speech stays as it is.
+    """
+    first = bisect_right(speech, word[0], key=lambda stretch: stretch[1])
+    last = bisect_left(speech, word[1], key=lambda stretch: stretch[0])
+    if first >= last:
+        return word
+    return max(word[0], speech[first][0]), min(word[1], speech[last - 1][1])
 
 
 def _apart(speech: Sequence[Stretch], pause: float) -> Iterator[list[Stretch]]:
@@ -50,7 +63,7 @@ def _apart(speech: Sequence[Stretch], pause: float) -> Iterator[list[Stretch]]:
 
 
 def _split(group: list[Stretch], longest: float) -> Iterator[list[Stretch]]:
-    """The group in pieces that are not too long, each cut at the longest pause of its second half."""
+    """The group in pieces that are not too long, each cut at the longest pause of its last third."""
     while group[-1][1] - group[0][0] > longest and len(group) > 1:
         cut = _cut(group, longest)
         yield group[:cut]
@@ -62,5 +75,5 @@ def _cut(group: list[Stretch], longest: float) -> int:
     """How many stretches make the next window."""
     start = group[0][0]
     fitting = [i for i in range(1, len(group)) if group[i - 1][1] - start <= longest] or [1]
-    late = [i for i in fitting if group[i - 1][1] - start >= longest / 2] or fitting[-1:]
+    late = [i for i in fitting if group[i - 1][1] - start >= longest * 2 / 3] or fitting[-1:]
     return max(late, key=lambda i: (group[i][0] - group[i - 1][1], i))
