@@ -241,9 +241,9 @@ def tyre_sizes() -> Tries:
         yield f"Front tyre size is {written}.", written
         yield f"Front tyre size is {width}/{aspect} ZR {rim}.", f"{width}/{aspect}ZR{rim}"
         yield f"Front tyre size is {width}/{aspect}R{rim}.", f"{width}/{aspect}R{rim}"
-    for width, said, rim in INCH_SIZES:
-        yield f"Rear tyre size is {width}-{rim}.", f"{width}-{rim}"
-        yield f"Rear tyre size is {said} by {words(rim)}.", f"{width}-{rim}"
+    for inches, said, rim in INCH_SIZES:
+        yield f"Rear tyre size is {inches}-{rim}.", f"{inches}-{rim}"
+        yield f"Rear tyre size is {said} by {words(rim)}.", f"{inches}-{rim}"
 
 
 _ICAO = """alfa bravo charlie delta echo foxtrot golf hotel india juliett kilo lima mike november oscar papa
@@ -351,13 +351,14 @@ FORMS = tuple(
 )
 
 
-def main() -> None:
-    """Prints the table."""
-    print("| form | as in | read by | right | of |\n|---|---|---|---|---|")
+def table() -> str:
+    """All forms, as a table of Markdown."""
+    rows = ["| form | as in | read by | right | of |", "|---|---|---|---|---|"]
     for form in FORMS:
         right, tried = form.share()
-        print(f"| {form.name} | {form.example} | `{form.part}` | {right / tried:.1%} | {tried:,} |")
+        rows.append(f"| {form.name} | {form.example} | {form.part} | {right / tried:.1%} | {tried:,} |")
+    return "\n".join(rows)
 
 
 if __name__ == "__main__":
-    main()
+    print(table())

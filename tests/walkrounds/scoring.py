@@ -123,7 +123,7 @@ def pair(
         if not fitting:
             missed.append(row)
             continue
-        best = next((other for other in fitting if _same_limit(row, other)), fitting[0])
+        best = next((other for other in fitting if same_limit(row, other)), fitting[0])
         rest = [other for other in rest if other is not best]
         pairs.append((row, best))
     return pairs, missed, rest
@@ -176,13 +176,13 @@ def _same_action(one: Row, two: Row) -> bool:
     return _place(one) == _place(two) and all(one[key] == two[key] for key in ("kind", "status"))
 
 
-def _same_reading(one: Row, two: Row) -> bool:
+def same_reading(one: Row, two: Row) -> bool:
     if _place(one) != _place(two) or any(one[key] != two[key] for key in ("quantity", "phase")):
         return False
     return _same_value(_canonical(one, one["value"]), _canonical(two, two["value"]))
 
 
-_SAME = {"observations": _same_observation, "readings": _same_reading, "actions": _same_action}
+_SAME = {"observations": _same_observation, "readings": same_reading, "actions": _same_action}
 
 
 def _canonical(row: Row, value: Any) -> Any:
@@ -204,7 +204,7 @@ def _same_value(gold: Any, drafted: Any) -> bool:
     return bool(abs(gold - drafted) <= NEAR * abs(gold) + 1e-9)
 
 
-def _same_limit(gold: Row, drafted: Row) -> bool:
+def same_limit(gold: Row, drafted: Row) -> bool:
     return all(
         (one is None) == (two is None)
         and (one is None or _same_value(_canonical(gold, one), _canonical(drafted, two)))
@@ -220,7 +220,7 @@ def _compare_limits(id_: str, pairs: Pairs, score: Score) -> None:
     for gold, drafted in pairs:
         if not (gold.get("limit") or drafted.get("limit")):
             continue
-        right = _same_limit(gold, drafted)
+        right = same_limit(gold, drafted)
         score.limits.add(Tally(int(right), int(not right)))
         if not right:
             score.errors.append(f"{id_} limit  {line(gold)}, not {_limit_text(drafted) or 'none'}")

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from .scoring import Row, Tally, _same_limit, _same_reading, line, pair, safety_misses
+from .scoring import Row, Tally, line, pair, safety_misses, same_limit, same_reading
 
 
 def seen(component: str, condition: str | None, state: str, **place: str) -> Row:
@@ -57,7 +57,7 @@ def reading(value: Any, unit: str | None = "mm", **more: Any) -> Row:
     ],
 )
 def test_readings_are_the_same_within_six_in_a_thousand(gold: Row, drafted: Row, same: bool) -> None:
-    assert _same_reading(gold, drafted) is same
+    assert same_reading(gold, drafted) is same
 
 
 @pytest.mark.parametrize(
@@ -72,24 +72,24 @@ def test_readings_are_the_same_within_six_in_a_thousand(gold: Row, drafted: Row,
     ],
 )
 def test_limits_agree(gold: object, drafted: object, same: bool) -> None:
-    assert _same_limit(reading(2, limit=gold), reading(2, limit=drafted)) is same
+    assert same_limit(reading(2, limit=gold), reading(2, limit=drafted)) is same
 
 
 def test_a_limit_is_compared_after_conversion() -> None:
-    assert _same_limit(reading(0.1, "in", limit={"low": 0.05}), reading(2.54, limit={"low": 1.27}))
+    assert same_limit(reading(0.1, "in", limit={"low": 0.05}), reading(2.54, limit={"low": 1.27}))
 
 
 def test_each_row_answers_for_one() -> None:
     twice = [reading(2), reading(2)]
-    pairs, missed, extra = pair(twice, [reading(2)], _same_reading)
+    pairs, missed, extra = pair(twice, [reading(2)], same_reading)
     assert (len(pairs), len(missed), len(extra)) == (1, 1, 0)
-    pairs, missed, extra = pair([reading(2)], twice, _same_reading)
+    pairs, missed, extra = pair([reading(2)], twice, same_reading)
     assert (len(pairs), len(missed), len(extra)) == (1, 0, 1)
 
 
 def test_the_twin_with_the_gold_limit_is_taken() -> None:
     limit = {"low": 1.0, "high": None, "target": None}
-    pairs, _, _ = pair([reading(2, limit=limit)], [reading(2), reading(2, limit=limit)], _same_reading)
+    pairs, _, _ = pair([reading(2, limit=limit)], [reading(2), reading(2, limit=limit)], same_reading)
     assert pairs[0][1]["limit"] == limit
 
 
