@@ -16,11 +16,17 @@ PROMPT = (
 
 
 def segment(
-    text: str, start: float = 0.0, word: float = 0.3, log_probability: float = -0.3, no_speech: float = 0.01
+    text: str,
+    start: float = 0.0,
+    word: float = 0.3,
+    log_probability: float = -0.3,
+    no_speech: float = 0.01,
+    probability: float = 0.9,
 ) -> Segment:
     """Words of equal length one after the other."""
-    words = tuple(Piece(t, start + i * word, start + (i + 1) * word, 0.9) for i, t in enumerate(text.split()))
-    return Segment(words, log_probability, no_speech)
+    times = [start + i * word for i in range(len(text.split()) + 1)]
+    words = [Piece(text, times[i], times[i + 1], probability) for i, text in enumerate(text.split())]
+    return Segment(tuple(words), log_probability, no_speech)
 
 
 def kept(*segments: Segment, prompt: str = PROMPT) -> str:
@@ -59,8 +65,14 @@ def test_a_phantom_alone_is_thrown_away(phantom: str) -> None:
     ],
 )
 def test_an_echo_of_the_prompt_is_thrown_away(echo: str) -> None:
-    assert kept(segment(echo)) == ""
-    assert kept(segment(echo), prompt="") == echo
+    assert kept(segment(echo, probability=0.2)) == ""
+    assert kept(segment(echo, probability=0.2), prompt="") == echo
+
+
+def test_talk_that_happens_to_be_like_the_prompt_stays() -> None:
+    """The engine gives a word's probability without the prompt: only what is heard is probable."""
+    said = "Brake pads, brake disc runout, caliper, banjo."
+    assert kept(segment(said, probability=0.7)) == said
 
 
 def test_a_loop_is_cut_to_its_first_round() -> None:
@@ -77,7 +89,13 @@ def test_talk_after_a_loop_stays() -> None:
     assert kept(segment("good " * 9 + "rear disc is cracked.")) == "good rear disc is cracked."
 
 
+def test_a_loop_where_nobody_seems_to_speak_is_thrown_away() -> None:
+    assert kept(segment("I'm sorry, " * 20, no_speech=0.8, log_probability=-0.1)) == ""
+    assert kept(segment("I'm sorry, " * 20, no_speech=0.3, log_probability=-0.1)) == "I'm sorry,"
+
+
 def test_noise_is_thrown_away() -> None:
+    assert kept(segment("Side stand.", log_probability=-1.3, probability=0.01)) == ""
     assert kept(segment("I know the way", log_probability=-0.9, no_speech=0.8)) == ""
     assert kept(segment("I know the way", log_probability=-1.6, no_speech=0.1)) == ""
 

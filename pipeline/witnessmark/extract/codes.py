@@ -161,6 +161,9 @@ def _another_of_the_kind(talk: Talk, last: int, number: Number) -> bool:
     week = len(number.digits) == 4 and 1 <= int(number.digits[:2]) <= 53
     placed = any(w in ("front", "rear", "back", "other") for w in between)
     small = all(w in _PLACING for w in between)
+    mended = [c for c in talk.cues("correct") if last <= c.start < number.start]
+    if week and mended and number.start - mended[-1].end <= 3 and len(between) <= 8:
+        return not talk.starting(talk.of("unit"), number.end)
     return week and placed and small and not talk.starting(talk.of("unit"), number.end)
 
 

@@ -182,6 +182,24 @@ def _is_in_the_way(reader: Reader, index: int, event: Event) -> bool:
     return bool(object_of(reader, reader.events.index(onward), reach=7))
 
 
+def _raise_for(reader: Reader, index: int, event: Event, later: Event | None) -> bool:
+    """ "No leaks except the left fork seal": said of nothing but the exception."""
+    before = reader.events[index - 1] if index else None
+    if before is None or before.kind != "condition" or not before.mention or before.end != event.start:
+        return False
+    if not later or later.kind != "part" or not later.part or not later.part.component:
+        return False
+    if not reader.scopes.denied(before.mention) or later.start - event.end > 3:
+        return False
+    reader.bound.add(index + 1)
+    for target in reader.where.targets(later.part):
+        row = fitting_row(before.mention.rows, target.component)
+        if row:
+            observe(reader, before, target, row, denied=False)
+            reader.raws[-1].end = later.end
+    return True
+
+
 def read_exception(reader: Reader, index: int, event: Event) -> None:
     """ "nothing loose except the left mirror", "none loose except one"."""
     sentence = reader.talk.clauses[event.clause].sentence
@@ -196,6 +214,15 @@ def read_exception(reader: Reader, index: int, event: Event) -> None:
         if r.condition == "sound" and not r.dropped and reader.talk.clauses[r.clause].sentence == sentence
     ]
     later = reader.events[index + 1] if index + 1 < len(reader.events) else None
+    if (
+        later
+        and later.kind == "condition"
+        and later.start == event.end
+        and reader.talk.at(event.start) == "only"
+    ):
+        return  # "no rust, only wear"
+    if not denied and _raise_for(reader, index, event, later):
+        return
     if not denied:
         if sound and later and later.kind == "part" and later.part and later.start - event.end <= 3:
             reader.bound.add(index + 1)

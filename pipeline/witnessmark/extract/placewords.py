@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from witnessmark.extract.lookup import Mention
 from witnessmark.extract.talk import Talk
 from witnessmark.knowledge.grammar import words as word_set
+from witnessmark.knowledge.vocabulary import vocabulary
 
 _NOT_BACK = word_set("not_back")
 
@@ -62,7 +63,10 @@ def _is_idiom(talk: Talk, mention: Mention) -> bool:
             p == before for p in ("the", "on", "and", "front", "rear", "left", "or")
         )
         named = any(m.end == mention.start for f in ("part", "shared") for m in talk.of(f))
-        return not (figure or named)
+        opposed = any(
+            talk.at(i) == "left" and talk.at(i + 1) == "," for i in range(mention.start - 9, mention.start)
+        )
+        return not (figure or named or (opposed and before in (".", ",")))
     if word == "right":
         return (
             after
@@ -129,6 +133,8 @@ def _is_idiom(talk: Talk, mention: Mention) -> bool:
             "friction",
         )
         of_it = talk.at(mention.start - 2) == "of" and any(m.end == mention.start - 2 for m in talk.measures)
+        if _names_a_sided_part(talk, mention):
+            return False
         return (
             ((measured or of_it) and not _mirrored(talk, mention))
             or after in ("it", "them", "alone", "that")
@@ -193,6 +199,18 @@ def _is_idiom(talk: Talk, mention: Mention) -> bool:
                 )
             )
         )
+    return False
+
+
+def _names_a_sided_part(talk: Talk, mention: Mention) -> bool:
+    """ "slack is forty five left mirror is loose": the side of what is named next."""
+    for named in talk.of("part"):
+        if named.start == mention.end and vocabulary().components[named.id].placing in (
+            "pair",
+            "sided",
+            "corner",
+        ):
+            return talk.at(named.end) in ("is", "'s", "are", "has", "was")
     return False
 
 

@@ -102,6 +102,7 @@ def _next(reader: Reader, index: int, event: Event) -> Event | None:
         if later.start - event.end > _REACH:
             return None
         counted = later.kind == "measure" and later.measure and later.measure.unit is None
+        counted = counted and later.start - _chain_end(reader, index) > 1  # "I mean forty-five"
         if later.kind in ("correct", "action") or reader.talk.clauses[later.clause].idle:
             continue
         if not counted or figures.is_figure(reader, reader.events.index(later), later):
@@ -195,6 +196,10 @@ def _replace_condition(reader: Reader, later: Event, last: list[Raw], strong: bo
     """ "some play, scratch that, no play"."""
     assert later.mention is not None
     ids = {r.id for r in later.mention.rows}
+    before = reader.talk.norms[later.start - 3 : later.start]
+    renamed = {"that", "it"} & set(before) and {"'s", "is"} & set(before)
+    if renamed and reader.talk.at(later.end) not in ("too", "also", "as") and last[-1].condition:
+        last[-1].dropped = True  # "cracked, no wait, that's a scratch"
     for raw in last:
         if raw.condition is None:
             continue
@@ -212,6 +217,7 @@ def _replace_part(reader: Reader, later: Event, last: list[Raw], strong: bool) -
     if part.component is None:
         _replace_place(reader, index, later, last, own)
         return
+    own = own or _said_in_sentence(reader, index)
     last = [r for r in last if r.clause == last[-1].clause]
     same = [r for r in last if r.target.component == part.component]
     if own:
@@ -228,6 +234,17 @@ def _replace_part(reader: Reader, later: Event, last: list[Raw], strong: bool) -
             raw.target = targets[0]
             raw.said_first = said
             raw.doubts.append("corrected_in_speech")
+
+
+def _said_in_sentence(reader: Reader, index: int) -> bool:
+    """Whether the sentence goes on to say something of a part: "Rear pads, 3 mm."."""
+    here = reader.talk.sentence_of(reader.events[index].start)
+    for later in reader.events[index + 1 :]:
+        if later.kind in ("part", "correct") or reader.talk.sentence_of(later.start) != here:
+            return False
+        if later.kind in ("measure", "condition", "code", "action"):
+            return True
+    return False
 
 
 def _replace_place(reader: Reader, index: int, later: Event, last: list[Raw], own: bool) -> None:

@@ -69,6 +69,12 @@ def read_part(reader: Reader, index: int, event: Event) -> None:
 
 def _elliptic(reader: Reader, index: int, event: Event, part: Part) -> bool:
     """ "main beam works, dip doesn't": what was just said, or its contrary, holds of another part."""
+    inverted = reader.talk.norms[max(0, event.start - 2) : event.start]
+    if len(inverted) == 2 and inverted[1] in ("is", "are", "does", "do", "has", "'s"):
+        same = last_raws(reader, event)
+        if inverted[0] in ("so", "neither", "nor") and same and same[-1].condition:
+            so_is(reader, part, inverted[0] == "so")
+            return True
     if reader.talk.at(event.end) not in ("is", "are", "does", "do") or own_predicate(reader, index, event):
         return False
     polarity = ellipsis(reader, event)

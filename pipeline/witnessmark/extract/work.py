@@ -147,7 +147,13 @@ def _objects(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
         part = reader.events[inside[0]].part
         if part and part.component is None:
             return reader.where.targets(part) or reader.where.focus
-        if event.mention.id not in ("lubricate", "top_up", "inflate"):
+        oil = part is not None and part.component in (
+            "engine_oil",
+            "two_stroke_oil",
+            "brake_fluid",
+            "coolant",
+        )
+        if event.mention.id not in ("lubricate", "top_up") or not oil:
             return take_listed(reader, inside[0])
         return reader.where.focus
     form = {r.data.get("form") for r in event.mention.rows} if event.mention else set()
@@ -163,6 +169,8 @@ def _objects(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
         for at in range(index + 1, min(index + 3, len(reader.events))):
             later = reader.events[at]
             between = talk.norms[event.end : later.start]
+            if later.kind == "action" and between in (["and"], [","]) and at == index + 1:
+                return _objects(reader, at, later)  # "cleaned and lubed the chain"
             pronoun = any(
                 w in ("it", "them", "that", "those", "up", ",", "and", "so", "but", "because", "to", "now")
                 for w in between

@@ -71,12 +71,14 @@ class Guard(Frozen):
     """Bounds beyond which printed words are the recogniser's invention; see the rows' comments."""
 
     no_speech: float
+    word_probability: float
     log_probability: float
     hopeless: float
     words_per_second: float
     fast_words: int
     echo_words: int
     echo_share: float
+    echo_probability: float
     loop_words: int
     loop_phrases: int
     loop_length: int

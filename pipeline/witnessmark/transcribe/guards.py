@@ -36,12 +36,14 @@ def believable(segments: Iterable[Segment], prompt: str, speech: Speech) -> list
 
 def _invented(segment: Segment, prompt: list[str], speech: Speech) -> bool:
     words = _plain(" ".join(word.text for word in segment.words))
+    guard = speech.guard
     return (
         not words
         or " ".join(words) in speech.phantoms
-        or _noise(segment, speech.guard)
-        or _hurried(segment.words, speech.guard)
-        or _echo(words, prompt, speech.guard)
+        or _noise(segment, guard)
+        or _hurried(segment.words, guard)
+        or (segment.no_speech > guard.no_speech and len(_repeats(words, guard)) > len(words) / 2)
+        or (_sureness(segment) < guard.echo_probability and _echo(words, prompt, guard))
     )
 
 
@@ -50,9 +52,14 @@ def _plain(text: str) -> list[str]:
     return re.findall(r"\w(?:[\w.,'’]*\w)?", text.lower())
 
 
+def _sureness(segment: Segment) -> float:
+    """Mean probability of the words, which the engine takes without the prompt."""
+    return sum(word.probability for word in segment.words) / len(segment.words)
+
+
 def _noise(segment: Segment, guard: Guard) -> bool:
-    doubtful = segment.no_speech > guard.no_speech and segment.log_probability < guard.log_probability
-    return doubtful or segment.log_probability < guard.hopeless
+    doubtful = segment.no_speech > guard.no_speech or _sureness(segment) < guard.word_probability
+    return segment.log_probability < (guard.log_probability if doubtful else guard.hopeless)
 
 
 def _hurried(words: Sequence[Piece], guard: Guard) -> bool:
