@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import resource
-from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
 import pytest
 
+from helpers_disk import full_disk
 from witnessmark.capture import capture, write_playback
 from witnessmark.errors import StoreError
 from witnessmark.types import SAMPLE_RATE, Recording, Sound
@@ -44,26 +43,17 @@ def test_an_old_file_is_replaced(sound: Sound, tmp_path: Path) -> None:
     assert capture(target).samples.size == sound.samples.size
 
 
-@pytest.fixture
-def full_disk() -> Iterator[None]:
-    """No file may grow beyond 8 kB."""
-    soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
-    resource.setrlimit(resource.RLIMIT_FSIZE, (8192, hard))
-    yield
-    resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
-
-
-def test_a_full_disk_leaves_nothing(sound: Sound, tmp_path: Path, full_disk: None) -> None:
+def test_a_full_disk_leaves_nothing(sound: Sound, tmp_path: Path) -> None:
     folder = tmp_path / "sounds"
-    with pytest.raises(StoreError, match=r"w-1\.flac"):
+    with full_disk(), pytest.raises(StoreError, match=r"w-1\.flac"):
         write_playback(sound, folder / "w-1.flac")
     assert list(folder.iterdir()) == []
 
 
-def test_a_full_disk_keeps_the_old_file(sound: Sound, tmp_path: Path, full_disk: None) -> None:
+def test_a_full_disk_keeps_the_old_file(sound: Sound, tmp_path: Path) -> None:
     target = tmp_path / "w-1.flac"
     target.write_bytes(b"old")
-    with pytest.raises(StoreError):
+    with full_disk(), pytest.raises(StoreError):
         write_playback(sound, target)
     assert target.read_bytes() == b"old"
 

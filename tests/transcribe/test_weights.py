@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import hashlib
 import multiprocessing
-import resource
 import sys
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
+from helpers_disk import full_disk
 from witnessmark.errors import SpeechModelError
 from witnessmark.knowledge import speech as knowledge
 from witnessmark.knowledge.speech import ModelFile, Part, SpeechModel, speech
@@ -172,17 +171,8 @@ def test_another_name_is_left_to_the_engine(site: Path, cache: Path) -> None:
     assert "small.en" in check("small.en", cache)[0]
 
 
-@pytest.fixture
-def full_disk() -> Iterator[None]:
-    """No file may grow beyond 8 kB."""
-    soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
-    resource.setrlimit(resource.RLIMIT_FSIZE, (8192, hard))
-    yield
-    resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
-
-
-def test_a_full_disk_leaves_nothing(site: Path, cache: Path, full_disk: None) -> None:
-    with pytest.raises(SpeechModelError, match="could not be written"):
+def test_a_full_disk_leaves_nothing(site: Path, cache: Path) -> None:
+    with full_disk(), pytest.raises(SpeechModelError, match="could not be written"):
         ensure("little", cache)
     assert leftovers(cache) == []
 
