@@ -33,6 +33,11 @@ def read_condition(reader: Reader, index: int, event: Event) -> None:
     )
     if mention is None or good_for or is_nod(reader, event) or wishes.is_wished(reader, index, event):
         return
+    clause = reader.talk.clauses[event.clause]
+    first = reader.talk.norms[event.start]
+    opens = event.start == clause.start and clause.opener == "." and first.endswith("ed")
+    if opens and event.end - event.start == 1 and reader.talk.at(event.end) in ("it", "them", "the"):
+        return  # "Stripped it, cleaned it"
     if mention.id == "missing" and reader.talk.at(event.start) == "gone" and _turns(reader, event):
         return
     targets = targets_for(reader, index, event)

@@ -221,11 +221,15 @@ def _replace_part(reader: Reader, later: Event, last: list[Raw], strong: bool) -
     last = [r for r in last if r.clause == last[-1].clause]
     same = [r for r in last if r.target.component == part.component]
     if own:
+        again = _said_again(reader, index, same)
         for raw in same or (last if strong else []):
-            if raw.state is not None or strong:
+            if raw.state is not None or strong or again:
                 raw.dropped = True
         return
-    if not same and last:
+    moved = (
+        bool(same) and (part.ends != _ends(same) or part.sides != _sides(same)) and (part.ends or part.sides)
+    )
+    if last and (not same or moved):
         anchor = last[-1]
         said = _first_words(reader, last)
         targets = reader.where.targets(part)
@@ -234,6 +238,23 @@ def _replace_part(reader: Reader, later: Event, last: list[Raw], strong: bool) -
             raw.target = targets[0]
             raw.said_first = said
             raw.doubts.append("corrected_in_speech")
+
+
+def _said_again(reader: Reader, index: int, raws: list[Raw]) -> bool:
+    """ "Rear tyre needs replacing. No, sorry, the front tyre needs replacing.": the same of another place."""
+    later = next((e for e in reader.events[index + 1 :] if e.kind in ("action", "condition", "part")), None)
+    if later is None or later.mention is None:
+        return False
+    said = {r.action for r in raws} | {r.condition for r in raws}
+    return any(row.id in said for row in later.mention.rows)
+
+
+def _ends(raws: list[Raw]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(r.target.end for r in raws if r.target.end))
+
+
+def _sides(raws: list[Raw]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(r.target.side for r in raws if r.target.side))
 
 
 def _said_in_sentence(reader: Reader, index: int) -> bool:

@@ -51,6 +51,12 @@ def wish_before(reader: Reader, event: Event) -> str:
     talk = reader.talk
     clause = talk.clauses[event.clause]
     wants = talk.between(talk.cues("wants"), event.start - 40, event.start + 1)
+    if any(
+        talk.at(c.start - 1) in ("not", "no", "hardly", "without") and event.start - c.end <= 4
+        for c in wants
+        if talk.sentence_of(c.start) == clause.sentence
+    ):
+        return ""  # "doesn't need replacing", "no need to change"
     for cue in reversed([c for c in wants if c.end <= event.start + 1]):
         if cue.start < talk.clauses[max(0, event.clause - 1)].start:
             break
@@ -63,10 +69,6 @@ def wish_before(reader: Reader, event: Event) -> str:
         named = bool(talk.between(talk.parts, cue.end, event.start))
         if talk.between(talk.measures, cue.end, event.start):
             continue
-        if talk.at(cue.start - 1) in ("no", "without") or (
-            talk.at(cue.start - 2) == "no" and talk.at(cue.start - 1) == "need"
-        ):
-            return ""
         if (
             same
             and (len(plain) <= (room if named else 1))
