@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from witnessmark.extract import figures
+from witnessmark.extract import counts
 from witnessmark.extract.binding import own_predicate
 from witnessmark.extract.measures import FAMILIES
 from witnessmark.extract.raw import Raw
@@ -105,7 +105,7 @@ def _next(reader: Reader, index: int, event: Event) -> Event | None:
         counted = counted and later.start - _chain_end(reader, index) > 1  # "I mean forty-five"
         if later.kind in ("correct", "action") or reader.talk.clauses[later.clause].idle:
             continue
-        if not counted or figures.is_figure(reader, reader.events.index(later), later):
+        if not counted or counts.is_figure(reader, reader.events.index(later), later):
             return later
     return None
 
