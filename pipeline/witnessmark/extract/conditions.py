@@ -46,7 +46,8 @@ def read_condition(reader: Reader, index: int, event: Event) -> None:
         targets = (Target("fasteners"),)
     for target, turned in by_control(reader, index, event, targets):
         row = fitting_row(mention.rows, target.component)
-        if row:
+        guessed = any(i in reader.talk.misheard for i in range(event.start, event.end))
+        if row and not (guessed and row.id == "sound"):
             observe(reader, event, target, row, (cue is not None) != turned)
 
 
