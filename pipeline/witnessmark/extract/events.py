@@ -43,7 +43,10 @@ def events_of(talk: Talk) -> list[Event]:
         for m in talk.of("action")
         if m.end - m.start > 1 and "past" in {r.data.get("form") for r in m.rows}
     }
+    mending = {i for c in talk.cues("correct") if c.end - c.start > 1 for i in range(c.start, c.end)}
     for part in talk.parts:
+        if part.component and part.head[0] in mending:
+            continue  # "I stand corrected"
         if part.component and part.head[0] in inside and part.start == part.head[0]:
             continue  # "wire brushed"
         add("part", part.start, part.end, part=part)
