@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from witnessmark.extract.measures import FAMILIES, KIND_OF
+from witnessmark.extract.measures import FAMILIES, KIND_OF, value_for
 from witnessmark.extract.raw import Raw
 from witnessmark.extract.talk import LimitSaid
 from witnessmark.knowledge.vocabulary import vocabulary
@@ -78,12 +78,15 @@ def _same_family(raw: Raw, said: LimitSaid) -> bool:
 
 def _limit_for(reader: Reader, said: LimitSaid, raw: Raw) -> Limit | None:
     """A limit in the unit of its reading, a bare one placed low or high by what it limits."""
-    low, high, target = said.low, said.high, said.target
-    if said.bare is not None:
+    low, high, target, bare = said.low, said.high, said.target, said.bare
+    if said.measure and len(said.measure.number.parts) > 1 and raw.quantity:
+        meant = value_for(said.measure, raw.quantity, said.unit or raw.unit)  # "thirteen eight"
+        low, high, target, bare = (None if x is None else meant for x in (low, high, target, bare))
+    if bare is not None:
         if raw.quantity in vocabulary().high_limits:
-            high = said.bare
+            high = bare
         else:
-            low = said.bare
+            low = bare
     scale = 1.0
     if said.unit and raw.unit and said.unit != raw.unit:
         from witnessmark.units import convert

@@ -22,7 +22,7 @@ def find_limits(talk: Talk) -> list[LimitSaid]:
         measure = measure or _figure_before(talk, cue)
         if measure and measure.role == "value":
             measure.role = "limit"
-            found.append(_limit(cue, measure))
+            found.append(_tolerance(talk, measure, _limit(cue, measure)))
         elif (
             cue.id in ("low", "high")
             and found
@@ -71,8 +71,21 @@ def _figure_before(talk: Talk, cue: Mention) -> Measure | None:
     return next((m for m in talk.measures if m.end == end), None)
 
 
+def _tolerance(talk: Talk, measure: Measure, said: LimitSaid) -> LimitSaid:
+    """ "1,100 plus or minus 100" is a range."""
+    words = [talk.at(i) for i in range(measure.end, measure.end + 3)]
+    give = next((m for m in talk.measures if m.start == measure.end + 3), None)
+    if words == ["plus", "or", "minus"] and give and said.target is not None:
+        give.role = "limit"
+        said.low, said.high = said.target - give.value, said.target + give.value
+        said.target, said.measure, said.end = None, None, give.end
+        said.unit = said.unit or give.unit
+    return said
+
+
 def _limit(cue: Mention, measure: Measure) -> LimitSaid:
     said = LimitSaid(min(cue.start, measure.start), max(cue.end, measure.end), cue.id, unit=measure.unit)
+    said.measure = measure if measure.high is None else None
     if measure.high is not None:
         said.low, said.high = measure.value, measure.high
     elif cue.id == "low":

@@ -75,7 +75,9 @@ def _elliptic(reader: Reader, index: int, event: Event, part: Part) -> bool:
         if inverted[0] in ("so", "neither", "nor") and same and same[-1].condition:
             so_is(reader, part, inverted[0] == "so")
             return True
-    if reader.talk.at(event.end) not in ("is", "are", "does", "do") or own_predicate(reader, index, event):
+    verb = reader.talk.at(event.end)
+    has = verb in ("has", "have") and reader.talk.at(event.end + 1) == "not"
+    if not (verb in ("is", "are", "does", "do") or has) or own_predicate(reader, index, event):
         return False
     polarity = ellipsis(reader, event)
     last = last_raws(reader, event)
@@ -88,6 +90,9 @@ def _elliptic(reader: Reader, index: int, event: Event, part: Part) -> bool:
 def _narrows(reader: Reader, index: int, part: Part) -> bool:
     """ "Tyres, front knobbly has 6 mil": the second name is one of those that the first gives."""
     previous = reader.events[index - 1].part if index else None
+    of_wheel = previous and previous.component == "wheel" and reader.talk.at(previous.end) == ","
+    if of_wheel and part.component != "wheel" and reader.talk.at(part.start) == "the":
+        return True  # "Front wheel, the spokes are rusty"
     return bool(
         previous
         and previous.component == part.component

@@ -115,6 +115,8 @@ class LimitSaid:
     bare: float | None = None
     """A figure called only "limit": low or high by what it limits."""
     unit: str | None = None
+    measure: Measure | None = None
+    """Its figure, to be read again as the quantity makes it."""
 
     def limit(self) -> Limit:
         """The fields a reading carries."""
