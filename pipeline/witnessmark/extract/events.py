@@ -9,6 +9,8 @@ from witnessmark.extract.lookup import Mention
 from witnessmark.extract.scope import denies_seeing
 from witnessmark.extract.talk import Code, Measure, Part, Talk
 
+_ON_OFF = frozenset(["works", "work", "working", "on", "good", "fine", "lit", "lights", "and", "or"])
+
 EventKind = Literal["part", "condition", "measure", "code", "unseen", "action", "correct", "except"]
 
 
@@ -60,6 +62,8 @@ def events_of(talk: Talk) -> list[Event]:
             continue
         if span & (figures | names) or (longer_work and longer_work.end - longer_work.start > len(span)):
             continue
+        if talk.norms[mention.start : mention.end] == ["off"] and talk.at(mention.start - 1) in _ON_OFF:
+            continue  # "works off both levers"
         if talk.at(mention.start) in ("ok", "okay") and _agrees(talk, mention.start):
             continue
         add("condition", mention.start, mention.end, mention=mention)

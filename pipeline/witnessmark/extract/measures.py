@@ -226,8 +226,15 @@ def _continues_range(talk: Talk, low: Measure, high: Measure) -> bool:
     if talk.at(low.start - 1) == "from" and talk.near_before(low.start - 1, _MOVES, 7):
         return False  # "took the rear from 28 to 36": two figures
     same = low.unit and high.unit and FAMILIES[low.unit] == FAMILIES[high.unit]
+    bare_high = (
+        low.unit is not None
+        and high.unit is None
+        and talk.at(low.start - 1) != "from"
+        and high.value < 20 * low.value
+        and not talk.at(high.end).isalpha()
+    )
     return bool(
-        same
+        (same or bare_high)  # "one inch to one and a half"
         and low.high is None
         and talk.at(low.end) == "to"
         and high.start == low.end + 1

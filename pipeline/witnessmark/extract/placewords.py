@@ -72,6 +72,7 @@ def _is_idiom(talk: Talk, mention: Mention) -> bool:
             after
             in (
                 "after",
+                *(("the",) if before not in ("the", "on") else ()),
                 "under",
                 "above",
                 "beside",

@@ -91,6 +91,7 @@ def _named_quantity(reader: Reader, event: Event, family: str | None, measure: M
         if 0 <= m.start - event.end <= 2
         and all(talk.at(i) in ("of", "the", "in", "on") for i in range(event.end, m.start))
         and talk.at(m.end) not in ("is", "was", "'s", "are", ":", "at")
+        and not any(n.start == m.end for n in talk.measures)
     ]
     before = [m for m in fits if m.end <= event.start and reader.talk.sentence_of(m.start) == sentence]
     last_figure = max(

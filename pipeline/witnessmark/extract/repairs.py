@@ -28,6 +28,9 @@ def repair(reader: Reader, index: int, event: Event) -> None:
     chain = range(event.start, _chain_end(reader, index))
     if any(c.start in chain for c in reader.talk.cues("swap")) and _swap(reader, event):
         return
+    said = [reader.talk.at(i) for i in range(event.start, event.end)]
+    if said == ["i", "mean"] and reader.talk.at(event.end) in (".", ""):
+        return  # "up to 32, I mean."
     later = _next(reader, index, event)
     last = _last_statement(reader, event)
     if later is None:

@@ -19,6 +19,11 @@ def find_limits(talk: Talk) -> list[LimitSaid]:
         measure = _figure_after(talk, cue)
         if measure and following and following.start < measure.start:
             continue
+        if measure is None and cue.id == "target" and (same := _as_given(talk, cue)):
+            said = _limit(cue, same)
+            said.start = cue.start
+            found.append(said)
+            continue
         measure = measure or _figure_before(talk, cue)
         if measure and measure.role == "value":
             measure.role = "limit"
@@ -38,6 +43,9 @@ def find_limits(talk: Talk) -> list[LimitSaid]:
 def _figure_after(talk: Talk, cue: Mention) -> Measure | None:
     for measure in talk.measures:
         if measure.start > cue.start and measure.end > cue.end:
+            few = measure.unit is None and measure.number.plain and measure.value < 10
+            if few and talk.at(cue.start) in ("wants", "needs") and cue.end - cue.start <= 2:
+                return None  # "wants two bulbs"
             between = [talk.at(i) for i in range(cue.end, measure.start)]
             if between == [","] and talk.at(cue.start - 1) in (".", ""):
                 return measure  # "Service limit, 0.04."
@@ -69,6 +77,16 @@ def _figure_before(talk: Talk, cue: Mention) -> Measure | None:
     while talk.at(end - 1) in _BEFORE_CUE:
         end -= 1
     return next((m for m in talk.measures if m.end == end), None)
+
+
+def _as_given(talk: Talk, cue: Mention) -> Measure | None:
+    """ "blew it up to 36, which is what the sticker asks for": the figure is the limit as well."""
+    words = [talk.at(i) for i in range(cue.start - 4, cue.start + 2)]
+    if "what" not in words:
+        return None
+    return next(
+        (m for m in reversed(talk.measures) if 0 <= cue.start - m.end <= 6 and m.role == "value"), None
+    )
 
 
 def _tolerance(talk: Talk, measure: Measure, said: LimitSaid) -> LimitSaid:

@@ -103,6 +103,9 @@ class Scopes:
             return end - start <= 2 * _REACH and not self._doubted(
                 cue
             )  # "wouldn't say the rear disc was badly scored"
+        shared = self.talk.between(self.talk.of("shared"), start, end)
+        if any(self.talk.at(s.start - 1) == "," and s.end == mention.start for s in shared):
+            return False  # "no scoring, cable frayed"
         parts_between = [p for p in self.talk.between(self.talk.parts, start, end) if p.component]
         if any(not self._inside_denial(p.start, p.end, mention) for p in parts_between):
             return False

@@ -56,6 +56,10 @@ def spell(talk: Talk, at: int) -> Spelled | None:
             units.append((at := at + 1, "K"))
         elif re.fullmatch(r"[a-z]{2,3}", word) and talk.doc[at].text.isupper() and word not in ("psi", "abs"):
             units.append((at := at + 1, word.upper()))
+        elif word in (",", "dash") and units and talk.at(at + 1) in ("dash", ",") and _goes_on(talk, at + 2):
+            at += 2
+        elif word == "," and units and talk.at(at + 1) == "dash" and _goes_on(talk, at + 3):
+            at += 3
         elif word in (",", "-", ".", "dash", "and", "then") and units and _goes_on(talk, at + 1):
             at += 1
         else:

@@ -197,15 +197,18 @@ def is_aside(reader: Reader, event: Event) -> bool:
     if before in _INTO and before != "of" and subject_here(reader, event) and not stated:
         return True
     clause = reader.talk.clauses[event.clause]
-    return any(
-        m.end == at and m.start >= clause.start for m in reader.talk.cues("handle")
-    ) and reader.talk.at(event.end) not in ("is", "'s", "are")
+    says = any(c.end == at for c in reader.talk.of("condition"))  # "does not work"
+    return (
+        not says
+        and any(m.end == at and m.start >= clause.start for m in reader.talk.cues("handle"))
+        and reader.talk.at(event.end) not in ("is", "'s", "are")
+    )
 
 
 def _leading_word(reader: Reader, event: Event) -> str:
     """The word before a phrase, over words like "lower" that only describe it."""
     at = event.start
-    if reader.talk.at(at) in _INTO:
+    if reader.talk.at(at) in _INTO and reader.talk.at(at + 1) not in ("-", "side"):  # not "off-side"
         return reader.talk.at(at)
     steps = 0
     while steps < 2 and reader.talk.at(at - 1) in _DESCRIBING:
