@@ -106,7 +106,6 @@ def like_two_faced(word: str) -> bool:
     return any(jellyfish.damerau_levenshtein_distance(word, other) < 3 for other in TWO_FACED)
 
 
-@pytest.mark.xfail(strict=True, raises=AssertionError, reason="known failure")
 def test_nor_where_the_word_is_good_of_one_part_and_bad_of_another() -> None:
     words = {misspelled(w, at, letter) for w in TWO_FACED for at in range(len(w)) for letter in LETTERS}
     assert [sentence for word in sorted(words) for sentence in called_sound(word)] == []

@@ -57,11 +57,9 @@ OF_NOUNS = {
     "There might be {x} on the {p}, no {y} though.": ("unsure", "absent"),
 }
 NOT_YET = (
-    "{P} not {x}, only {y}.",
     "The {p} is {x}, maybe {y}.",
     "Apart from some {x} the {p} has no {y}.",
     "{P}, no {x}, some {y}.",
-    "The {p} shows no {x}, only {y}.",
     "There might be {x} on the {p}, no {y} though.",
 )
 

@@ -32,11 +32,11 @@ class Floor(NamedTuple):
 
 
 FLOORS = {
-    "a": Floor((0.0, 0.0), (0.0, 0.0), (0.0, 0.0), 0.0, 0.0, 99),
-    "b": Floor((0.0, 0.0), (0.0, 0.0), (0.0, 0.0), 0.0, 0.0, 99),
-    "c": Floor((0.0, 0.0), (0.0, 0.0), (0.0, 0.0), 0.0, 0.0, 99),
+    "a": Floor((0.94, 0.91), (0.95, 0.94), (0.93, 0.93), 0.95, 0.98, 1),
+    "b": Floor((0.90, 0.88), (0.96, 0.96), (0.90, 0.89), 0.96, 0.95, 0),
+    "c": Floor((0.90, 0.87), (0.93, 0.91), (0.94, 0.88), 0.82, 0.94, 2),
 }
-DEVELOPED_ON = Floor((0.90, 0.90), (0.93, 0.90), (0.93, 0.90), 0.90, 0.93, 2)
+NEXT_DOOR = Floor((0.92, 0.92), (0.94, 0.92), (0.94, 0.92), 0.92, 0.94, 1)
 
 
 @cache
@@ -92,4 +92,4 @@ def test_gold_files_use_known_ids(gold: Row) -> None:
 def test_gold_walkrounds_next_door_keep_their_floor() -> None:
     score = total(map(drafted, gold_files(BESIDE[0].parent)))
     print(f"\n{table({'next door': score})}")
-    check(score, DEVELOPED_ON)
+    check(score, NEXT_DOOR)
