@@ -38,7 +38,7 @@ def read_condition(reader: Reader, index: int, event: Event) -> None:
     opens = event.start == clause.start and clause.opener == "." and first.endswith("ed")
     if opens and event.end - event.start == 1 and reader.talk.at(event.end) in ("it", "them", "the"):
         return  # "Stripped it, cleaned it"
-    if mention.id == "missing" and reader.talk.at(event.start) == "gone" and _turns(reader, event):
+    if reader.talk.at(event.start) == "gone" and _turns(reader, event):
         return
     targets = targets_for(reader, index, event)
     cue = reader.scopes.denied(mention)
@@ -143,6 +143,14 @@ def _turns(reader: Reader, event: Event) -> bool:
         "again",
         "from",
         "too",
+        "on",
+        "in",
+        "at",
+        "now",
+        "already",
+        "altogether",
+        "completely",
+        "as",
     )
 
 
