@@ -20,6 +20,7 @@ from witnessmark.extract.respell import respell
 from witnessmark.extract.said_limits import find_limits
 from witnessmark.extract.talk import Talk
 from witnessmark.extract.tokens import TalkTokenizer
+from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.lexicon import lexicon
 from witnessmark.types import Draft, Transcript
 
@@ -110,7 +111,8 @@ def _words(talk: Talk, lookup: Lookup) -> None:
     talk.mentions = lookup.find(talk.doc)
     if swaps := from_table(talk.norms):
         _respell(talk, lookup, swaps)
-    if swaps := from_sound(talk.norms, talk.mentions, set(talk.misheard), frozenset(STOP_WORDS)):
+    stops = frozenset(STOP_WORDS) | word_set("falls_short")
+    if swaps := from_sound(talk.norms, talk.mentions, set(talk.misheard), stops):
         _respell(talk, lookup, swaps)
 
 

@@ -161,6 +161,8 @@ def object_of(reader: Reader, index: int, reach: int) -> tuple[Target, ...]:
     event = reader.events[index]
     for at in range(index + 1, min(index + 3, len(reader.events))):
         later = reader.events[at]
+        if later.start < event.end:
+            continue  # the "check" of "could not check"
         if later.start - event.end > reach or later.kind in _PREDICATES:
             return ()
         if reader.talk.clauses[later.clause].sentence != reader.talk.clauses[event.clause].sentence:

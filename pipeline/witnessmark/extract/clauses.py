@@ -70,7 +70,9 @@ def _split_at_ifs(talk: Talk, clauses: list[Clause]) -> list[Clause]:
     out: list[Clause] = []
     for clause in clauses:
         yours = [c for c in talk.cues("idle.teach") if talk.at(c.start) == "you"]
-        cues = sorted((*talk.cues("idle.if"), *talk.cues("idle.claim"), *yours), key=lambda c: c.start)
+        hedges = {i for h in talk.cues("hedge") for i in range(h.start, h.end)}
+        ifs = [c for c in talk.cues("idle.if") if c.start not in hedges]
+        cues = sorted((*ifs, *talk.cues("idle.claim"), *yours), key=lambda c: c.start)
         cue = next((c for c in cues if clause.start + 2 <= c.start < clause.end), None)
         if cue and any(clause.start <= s < cue.start for s in said):
             out.append(Clause(clause.start, cue.start, clause.sentence, clause.opener))

@@ -85,6 +85,10 @@ def observe(reader: Reader, event: Event, target: Target, row: Row, denied: bool
     assert event.mention is not None
     hedge = reader.scopes.hedged(event.mention)
     condition, state = row.id, "present"
+    if condition == "sound" and reader.scopes.supposed(event.mention):
+        return
+    if condition == "sound" and not denied and reader.scopes.unsound(event.mention):
+        denied = True
     if denied and condition == "sound":
         if not row.data.get("denied"):
             return

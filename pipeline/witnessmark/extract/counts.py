@@ -49,6 +49,8 @@ def is_figure(reader: Reader, index: int, event: Event) -> bool:
     following = reader.events[index + 1] if index + 1 < len(reader.events) else None
     if before == "at" and measure.value >= 1000:
         return False
+    if measure.value == 0 and talk.ending(talk.of("condition"), measure.start):
+        return False  # "cracks nil"
     if talk.near_before(measure.start, _NUMBERED) and measure.number.plain and measure.value <= 8:
         return False  # "cylinders 1, 2 and 3"
     if before == "from" and after in ("down", "up", "to") and talk.near_before(measure.start - 1, _MOVES, 7):

@@ -64,6 +64,8 @@ def _agreed(talk: Talk, clauses: list[Clause], cue: Mention) -> bool:
 
 def _is_idle_cue(talk: Talk, kind: str, cue: Mention) -> bool:
     """Words that only look like the cue: "always" in front of nothing, "you should be" of a figure."""
+    if kind == "if" and any(h.start <= cue.start < h.end for h in talk.cues("hedge")):
+        return False  # "not sure if"
     if (
         kind == "teach"
         and talk.at(cue.end - 1) == "can"

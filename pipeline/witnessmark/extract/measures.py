@@ -15,6 +15,8 @@ from witnessmark.knowledge.vocabulary import vocabulary
 from witnessmark.units import convert
 
 _MOVES = word_set("moves_from")
+_SPLIT_FIRST = frozenset(["tread_depth", "thickness", "voltage", "gap", "runout"])
+"""Quantities of which "one one" is 1.1 and "twelve four" 12.4."""
 
 FAMILIES = {
     "mm": "mm", "in": "mm", "thou": "mm", "kPa": "pressure", "psi": "pressure", "bar": "pressure",
@@ -45,6 +47,9 @@ def find_measures(talk: Talk) -> list[Measure]:
     at = 0
     while at < len(numbers):
         number = numbers[at]
+        if talk.at(number.start) in ("oh", "o") and number.end - number.start == 1:
+            at += 1  # "oh no": zero only among other digits
+            continue
         unit = units.of(number)
         measure = Measure(number.start, number.end, number, number.value, None, number.high)
         if unit:
@@ -251,7 +256,9 @@ def value_for(measure: Measure, quantity: str, unit: str | None) -> float:
     candidates = [joined]
     head, tail = number.parts[0], number.digits[len(str(int(number.parts[0]))) :]
     if tail.isdigit():
-        candidates.append(float(f"{int(head)}.{tail}"))
+        split = float(f"{int(head)}.{tail}")
+        first = quantity in _SPLIT_FIRST and len(tail) == 1 and head < 20 and plausible(quantity, split, unit)
+        candidates.insert(0 if first else 1, split)
     if quantity == "odometer" and len(number.parts) == 2:
         return _grouped_distance(number.parts)
     fitting = [c for c in candidates if plausible(quantity, c, unit)]

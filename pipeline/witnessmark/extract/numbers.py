@@ -70,6 +70,8 @@ def find_numbers(norms: Sequence[str]) -> list[Number]:
 
 def _number(norms: Sequence[str], at: int) -> Number | None:
     """The longest number that begins at a token."""
+    if at >= len(norms):
+        return None
     if at + 1 < len(norms) and _is_sign(norms, at):
         number = _unsigned(norms, at + 1)
         return replace(number, start=at, value=-number.value, parts=(-number.value,)) if number else None

@@ -23,6 +23,10 @@ _SOFT_TURNS = frozenset(("just", "only", "with", "so", "still"))
 _LIST_STOPS = _VERBS | STRONG | {":", "(", ")"}
 _ITEM = 6
 """Words that the last item of a list may begin with."""
+_DEGREES = word_set("degrees")
+_FALLS_SHORT = word_set("falls_short")
+_LESSER = word_set("some")
+_FINITE = frozenset(["is", "'s", "are", "has", "have", "does", "do", "did", "was", "were", "works", "needs"])
 
 
 @dataclass(slots=True)
@@ -59,6 +63,20 @@ class Scopes:
                 break
         return self._denied_after(mention)
 
+    def unsound(self, mention: Mention) -> bool:
+        """ "isn't great", "far from straight", "hardly works": praise that is none."""
+        at = mention.start - 1
+        while at >= 0 and self.talk.at(at) in _DEGREES:
+            if self.talk.at(at) in _FALLS_SHORT:
+                return True
+            at -= 1
+        return self.talk.at(at) in _FALLS_SHORT
+
+    def supposed(self, mention: Mention) -> bool:
+        """ "should be straight": what ought to be, and not what is."""
+        words = [self.talk.at(i) for i in range(mention.start - 2, mention.start)]
+        return words[1] == "be" and words[0] in ("should", "to")
+
     def hedged(self, mention: Mention) -> Mention | None:
         """The cue that makes a condition unsure, if one does."""
         for cue in self.denials:
@@ -67,6 +85,8 @@ class Scopes:
         for cue in reversed(self.hedges):
             if cue.end <= mention.start:
                 near = mention.start - cue.end <= _HEDGE_REACH
+                if any(cue.end <= d.start < mention.start for d in self.denials):
+                    return None  # "there might be rust, no cracks though"
                 return cue if near and not self._broken(cue.end, mention.start, commas=2) else None
         near_after = (c for c in self.hedges if mention.end <= c.start <= mention.end + 2)
         after = next((c for c in near_after if not self._broken(mention.end, c.start, commas=1)), None)
@@ -109,6 +129,11 @@ class Scopes:
         parts_between = [p for p in self.talk.between(self.talk.parts, start, end) if p.component]
         if any(not self._inside_denial(p.start, p.end, mention) for p in parts_between):
             return False
+        if any(self.talk.at(p.end) in _FINITE for p in parts_between if self.talk.at(p.start - 1) == "and"):
+            return False  # "no cuts and the horn doesn't work"
+        words = self.talk.norms[start:end]
+        if "," in words and _LESSER & set(words[len(words) - words[::-1].index(",") :]):
+            return False  # "no cracks, some rust"
         return self._in_list(cue, mention) or self._in_window(start, end)
 
     def _in_list(self, cue: Mention, mention: Mention) -> bool:

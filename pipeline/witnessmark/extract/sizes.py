@@ -117,6 +117,10 @@ def _metric_printed(talk: Talk, number: Number) -> Code | None:
     aspect = talk.number_at(number.end + 1)
     if aspect is None:
         return None
+    rim = talk.at(aspect.start + 2) if talk.at(aspect.start + 1) == "-" else ""
+    if rim.isdigit() and _plausible_size(number.value, aspect.value, int(rim)):
+        size = f"{int(number.value)}/{int(aspect.value)}-{rim}"
+        return Code(number.start, aspect.start + 3, "size_marking", size)
     if len(aspect.parts) == 2 and _plausible_size(number.value, aspect.parts[0], aspect.parts[1]):
         return Code(
             number.start,

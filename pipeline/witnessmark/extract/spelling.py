@@ -28,7 +28,11 @@ def spell(talk: Talk, at: int) -> Spelled | None:
     start = at
     while at < len(talk.norms):
         word, number = talk.norms[at], numbers.get(at)
-        if (number and not number.decimal and number.digits and number.high is None) or (
+        end = _printed(talk, at)
+        if end > at:
+            units.extend((i + 1, talk.norms[i].upper()) for i in range(at, end))
+            at = end
+        elif (number and not number.decimal and number.digits and number.high is None) or (
             number and number.decimal
         ):
             at = number.end
@@ -65,6 +69,31 @@ def spell(talk: Talk, at: int) -> Spelled | None:
         else:
             break
     return Spelled(start, units[-1][0], "".join(u[1] for u in units), tuple(units)) if units else None
+
+
+_NO_MARK = re.compile(r"\d+(mm|psi|kpa|bar|nm|km|miles?|rpm|thou|w\d+)|m[h-v]\d\d[br]?\d\d", re.IGNORECASE)
+
+
+def _printed(talk: Talk, at: int) -> int:
+    """The token after letters and digits that were printed as one word, "K50WTB"; ``at`` if there is none."""
+    end = at
+    while end < len(talk.norms) and talk.norms[end].isalnum():
+        end += 1
+        if talk.doc[end - 1].whitespace_:
+            break
+    text = talk.doc[at:end].text if end > at else ""
+    mixed = any(c.isdigit() for c in text) and any(c.isalpha() for c in text)
+    whole = at == 0 or bool(talk.doc[at - 1].whitespace_) or not talk.norms[at - 1].isalnum()
+    return (
+        end
+        if mixed
+        and text.isalnum()
+        and whole
+        and end - at > 1
+        and len(text) >= 5
+        and not _NO_MARK.fullmatch(text)
+        else at
+    )
 
 
 def _begins_capitals(talk: Talk, at: int) -> bool:
