@@ -80,7 +80,7 @@ SIZES = {
 }
 
 
-@pytest.mark.parametrize("marking", params(SIZES, "110/80-17 54H", "120/90-18 65S"))
+@pytest.mark.parametrize("marking", SIZES)
 def test_tyre_size(marking: str) -> None:
     size, grade = SIZES[marking]
     right = [f"tyre front - size_marking {size} found"]

@@ -59,8 +59,6 @@ OF_NOUNS = {
 NOT_YET = (
     "The {p} is {x}, maybe {y}.",
     "Apart from some {x} the {p} has no {y}.",
-    "{P}, no {x}, some {y}.",
-    "There might be {x} on the {p}, no {y} though.",
 )
 
 
@@ -113,7 +111,7 @@ JOINS = (
 )
 
 
-@pytest.mark.parametrize("join", params(JOINS, ", ", " and ", ", and ", " "))
+@pytest.mark.parametrize("join", params(JOINS, ", ", " "))
 def test_two_remarks_about_two_parts(join: str) -> None:
     wrong = []
     for bad, good in product(BAD, GOOD):

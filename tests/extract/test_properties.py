@@ -75,7 +75,6 @@ GLUE = [
 """Words that numbers are made of, and that join them."""
 
 
-@pytest.mark.xfail(strict=True, raises=IndexError, reason="known failure")
 @settings(max_examples=400, deadline=None)
 @given(st.lists(st.sampled_from(GLUE), max_size=6).map(" ".join))
 def test_figures_may_break_off_anywhere(text: str) -> None:

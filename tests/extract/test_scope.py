@@ -46,14 +46,7 @@ NOT_GOOD = (
     *("The front disc isn't as {} as it should be.", "I wouldn't call the front disc {}."),
     *("I'm not {} with the front disc.", "The front disc is no {}."),
 )
-NOT_YET = (
-    *("The front disc isn't {}.", "The front disc is not {}.", "The front disc isn't too {}."),
-    *("The front disc is not so {}.", "The front disc isn't quite {}.", "The front disc is hardly {}."),
-    *("The front disc is barely {}.", "The front disc is far from {}.", "The front disc is anything but {}."),
-    *("The front disc is less than {}.", "The front disc should be {}.", "The front disc needs to be {}."),
-    *("The front disc isn't as {} as it should be.", "I'm not {} with the front disc."),
-    "The front disc is no {}.",
-)
+NOT_YET = ()
 
 
 @pytest.mark.parametrize("frame", params(NOT_GOOD, *NOT_YET))

@@ -71,7 +71,13 @@ def test_the_help_imports_nothing_heavy() -> None:
 @pytest.fixture(scope="module")
 def tracked() -> list[Path]:
     """Text files that are or may go under version control; all files of an unpacked copy without it."""
-    ran = subprocess.run(["git", "ls-files", "-co", "--exclude-standard"], cwd=ROOT, capture_output=True, text=True, check=False)
+    ran = subprocess.run(
+        ["git", "ls-files", "-co", "--exclude-standard"],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
     names = ran.stdout.split("\n") if ran.returncode == 0 else [str(p) for p in ROOT.rglob("*")]
     paths = [ROOT / name for name in names if name]
     return [path for path in paths if path.suffix in TEXT]

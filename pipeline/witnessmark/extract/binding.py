@@ -134,6 +134,9 @@ def object_after(reader: Reader, index: int, reach: int) -> tuple[Target, ...]:
     """Targets of the part after a preposition that follows an event."""
     event = reader.events[index]
     later = reader.events[index + 1] if index + 1 < len(reader.events) else None
+    if later and later.kind == "action" and later.start == event.start:
+        index += 1  # the verb "oil" of "oil on the disc"
+        later = reader.events[index + 1] if index + 1 < len(reader.events) else None
     if later is None or later.kind != "part" or not later.part or later.start - event.end > reach:
         return ()
     if (
@@ -161,7 +164,7 @@ def object_of(reader: Reader, index: int, reach: int) -> tuple[Target, ...]:
     event = reader.events[index]
     for at in range(index + 1, min(index + 3, len(reader.events))):
         later = reader.events[at]
-        if later.start < event.end:
+        if later.start < event.end and later.kind == "action":
             continue  # the "check" of "could not check"
         if later.start - event.end > reach or later.kind in _PREDICATES:
             return ()

@@ -66,7 +66,8 @@ def events_of(talk: Talk) -> list[Event]:
             continue  # "works off both levers"
         if talk.at(mention.start) in ("ok", "okay") and _agrees(talk, mention.start):
             continue
-        add("condition", mention.start, mention.end, mention=mention)
+        shares = mention.end - mention.start > 1 and talk.starting(talk.parts, mention.end - 1)
+        add("condition", mention.start, mention.end - bool(shares), mention=mention)  # "oil on | on the disc"
     for measure in talk.measures:
         if any(p.end > measure.start for p in talk.between(talk.parts, measure.start - 8, measure.start + 1)):
             continue  # "the rear one"

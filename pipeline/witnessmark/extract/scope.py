@@ -65,6 +65,8 @@ class Scopes:
 
     def unsound(self, mention: Mention) -> bool:
         """ "isn't great", "far from straight", "hardly works": praise that is none."""
+        if self.talk.at(mention.start) == "as" and self.talk.near_before(mention.start, _FALLS_SHORT, 4):
+            return True  # "isn't as straight as it should be"
         at = mention.start - 1
         while at >= 0 and self.talk.at(at) in _DEGREES:
             if self.talk.at(at) in _FALLS_SHORT:

@@ -157,7 +157,11 @@ def ordered(reader: Reader, event: Event) -> bool:
     before, after = reader.talk.at(event.start - 1), reader.talk.at(event.end)
     if event.mention and event.mention.id == "investigate":
         return False
-    starts = before in (".", "", ";") and bool(reader.talk.starting(reader.talk.parts, event.end))
+    starts = (
+        before in (".", "", ";")
+        and after not in ("on", "in", "at")
+        and bool(reader.talk.starting(reader.talk.parts, event.end))
+    )
     opens = before in (",", ".", "so", "please", "and", ";", "-")
     alone = before in (".", ",") and after in (".", "") and bool(reader.where.focus)
     after_fault = after in ("it", "them") and (

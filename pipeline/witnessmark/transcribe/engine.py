@@ -68,6 +68,7 @@ class Engine(WhisperModel):  # type: ignore[misc]  # faster-whisper is untyped
                 log_prob_threshold=decode.log_probability,
                 condition_on_previous_text=False,  # else one invention begets the next
                 hotwords=prompt or None,  # unlike initial_prompt it is given again inside a window
+                without_timestamps=True,  # else a window is read in pieces, and what is between them is lost
                 word_timestamps=True,
                 prepend_punctuations="",  # words are put together by `join`
                 append_punctuations="",
