@@ -59,7 +59,9 @@ def test_no_reading_is_lost_without_a_doubt(heard: list[tuple[Draft, set[Said]]]
     assert lost == []
 
 
-def test_no_registration_is_wrong_and_undoubted(heard: list[tuple[Draft, set[Said]]]) -> None:
-    gold = {scene.recording.stem: scene.gold["machine"]["registration"] for scene in scenes()}
-    wrong = [draft for draft, _ in heard if draft.machine.registration != gold[draft.id]]
-    assert all(draft.machine.doubts for draft in wrong)
+@pytest.mark.parametrize("key", ["registration", "odometer"])
+def test_no_identity_is_wrong_and_undoubted(heard: list[tuple[Draft, set[Said]]], key: str) -> None:
+    gold = {scene.recording.stem: scene.gold["machine"][key] for scene in scenes()}
+    wrong = [draft.id for draft, _ in heard if draft.machine.model_dump()[key] != gold[draft.id]]
+    undoubted = {draft.id for draft, _ in heard if not draft.machine.doubts}
+    assert undoubted.isdisjoint(wrong)
