@@ -1,6 +1,7 @@
 """Drafts of gold walkrounds, held against floors a little under what is reached (``-s`` prints the table).
 
-The gold files in ``own/`` are in three groups. Extraction was developed on a and on b; c was only scored.
+The gold files in ``own/`` are in three groups. Extraction was developed on all of them;
+c was opened last.
 """
 
 from __future__ import annotations
