@@ -60,6 +60,25 @@ def test_the_same_sound_gives_the_same_words(tiny: Transcriber, talk: Sound, hea
     assert tiny.transcribe(talk) == heard
 
 
+def test_a_talk_of_several_windows_loses_nothing(tiny: Transcriber, talk: Sound, heard: Transcript) -> None:
+    long = tiny.transcribe(sound(np.tile(talk.samples, 4)))
+    assert abs(len(long.words) - 4 * len(heard.words)) <= 2
+    assert long.text.count("2.5") == 4
+    assert [w.start for w in long.words] == sorted(w.start for w in long.words)
+    fourth = [w for w in long.words if w.text.startswith("2.5")][3]
+    assert fourth.start == pytest.approx(word(heard, "2.5").start + 3 * talk.recording.duration, abs=0.3)
+
+
+def test_talk_without_a_pause_is_cut_somewhere(tiny: Transcriber, talk: Sound) -> None:
+    """Forty seconds on end: more than the engine reads at once."""
+    said = ((0.7, 4.8), (8.0, 11.7))
+    both = np.concatenate([talk.samples[int(a * SAMPLE_RATE) : int(b * SAMPLE_RATE)] for a, b in said])
+    text = tiny.transcribe(sound(np.tile(both, 5))).text.lower()
+    assert text.count("tread") == 5
+    assert text.count("2.5") == 5
+    assert text.count("pads") == 5
+
+
 def test_progress_never_goes_back(tiny: Transcriber, talk: Sound) -> None:
     seen: list[tuple[float, float]] = []
     tiny.transcribe(talk, progress=lambda done, total: seen.append((done, total)))

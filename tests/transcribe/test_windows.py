@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from witnessmark.transcribe.windows import Stretch, trim, windows
+from witnessmark.transcribe.windows import Stretch, at_dips, in_pieces, trim, windows
 
 LONGEST, PAUSE, PADDING = 29.0, 4.0, 0.4
 
@@ -92,3 +92,28 @@ def test_trimming_only_takes_away(
 ) -> None:
     a, b = trim((start, start + length), recording[0])
     assert start <= a <= b <= start + length
+
+
+# ── talk without a pause ─────────────────────────────────────────────────────────────────────
+
+
+def test_a_stretch_is_cut_in_its_dips() -> None:
+    assert at_dips((10.0, 50.0), [(11.0, 20.0), (22.0, 40.0), (41.0, 44.0)]) == [
+        (10.0, 21.0),
+        (21.0, 40.5),
+        (40.5, 50.0),
+    ]
+
+
+@pytest.mark.parametrize("louder", [[], [(12.0, 13.0)]])
+def test_a_stretch_without_dips_stays(louder: list[Stretch]) -> None:
+    assert at_dips((10.0, 50.0), louder) == [(10.0, 50.0)]
+
+
+@given(st.floats(0, 100), st.floats(0.1, 200))
+def test_pieces_are_short_and_lose_nothing(start: float, length: float) -> None:
+    pieces = in_pieces((start, start + length), LONGEST)
+    assert (pieces[0][0], pieces[-1][1]) == (start, start + length)
+    assert all(one[1] == other[0] for one, other in pairwise(pieces))
+    assert all(b - a <= LONGEST + 1e-6 for a, b in pieces)
+    assert len(pieces) == 1 or length > LONGEST

@@ -60,7 +60,7 @@ class Decode(Frozen):
 class Voice(Frozen):
     """Settings of the voice detector and of the windows around what it hears; see the rows' comments."""
 
-    threshold: float
+    thresholds: Annotated[tuple[float, ...], Field(min_length=1)]
     min_silence_ms: int
     padding: float
     longest: float

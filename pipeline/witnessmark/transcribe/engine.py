@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -15,10 +16,11 @@ from numpy.typing import NDArray
 
 from witnessmark.knowledge.speech import Decode, Voice
 from witnessmark.transcribe.guards import Segment
-from witnessmark.transcribe.windows import Stretch
+from witnessmark.transcribe.windows import Stretch, at_dips, in_pieces
 from witnessmark.transcribe.words import Piece, join
 from witnessmark.types import SAMPLE_RATE
 
+_STOPS = (".", "!", "?")
 _GOOD = 2
 _Decoded = tuple[Any, float, float, float]
 """The engine's result, its mean log probability, its temperature, its compression ratio."""
@@ -40,21 +42,39 @@ class Engine(WhisperModel):  # type: ignore[misc]  # faster-whisper is untyped
         return len(self.tokens.encode(f" {text}"))
 
     def listen(self, samples: NDArray[np.float32], voice: Voice) -> list[Stretch]:
-        """Stretches in which somebody speaks, in seconds."""
+        """Stretches in which somebody speaks, in seconds; none is too long for a window."""
+        longest = voice.longest - 2 * voice.padding
+        return [
+            piece
+            for stretch in self._speech(samples, voice, voice.thresholds)
+            for piece in in_pieces(stretch, longest)
+        ]
+
+    def _speech(
+        self, samples: NDArray[np.float32], voice: Voice, thresholds: Sequence[float], offset: float = 0.0
+    ) -> list[Stretch]:
+        """Stretches of speech; one that is too long is cut where the next threshold finds dips in it."""
         options = VadOptions(
-            threshold=voice.threshold, min_silence_duration_ms=voice.min_silence_ms, speech_pad_ms=0
+            threshold=thresholds[0], min_silence_duration_ms=voice.min_silence_ms, speech_pad_ms=0
         )
-        heard = get_speech_timestamps(samples, options)
-        return [(s["start"] / SAMPLE_RATE, s["end"] / SAMPLE_RATE) for s in heard]
+        found: list[Stretch] = []
+        for part in get_speech_timestamps(samples, options):
+            stretch = (offset + part["start"] / SAMPLE_RATE, offset + part["end"] / SAMPLE_RATE)
+            if stretch[1] - stretch[0] > voice.longest / 2 and thresholds[1:]:
+                within = samples[part["start"] : part["end"]]
+                found += at_dips(stretch, self._speech(within, voice, thresholds[1:], stretch[0]))
+            else:
+                found.append(stretch)
+        return found
 
     def decode(
         self, samples: NDArray[np.float32], windows: Iterable[Stretch], prompt: str, decode: Decode
     ) -> Iterator[Segment]:
-        """Decode sound, segment by segment as they are taken.
+        """Decode sound, window by window as they are taken.
 
         Args:
             samples: mono, 16 kHz, shape (n,).
-            windows: what to decode; each window by itself.
+            windows: what to decode, none longer than 30 seconds.
             prompt: given with every window; it must fit the engine's limit.
             decode: settings.
         """
@@ -66,14 +86,16 @@ class Engine(WhisperModel):  # type: ignore[misc]  # faster-whisper is untyped
                 temperature=0.0,  # the same sound, the same words
                 compression_ratio_threshold=decode.compression,
                 log_prob_threshold=decode.log_probability,
-                condition_on_previous_text=False,  # else one invention begets the next
-                hotwords=prompt or None,  # unlike initial_prompt it is given again inside a window
+                condition_on_previous_text=False,
+                hotwords=prompt or None,
                 without_timestamps=True,  # else a window is read in pieces, and what is between them is lost
                 word_timestamps=True,
                 prepend_punctuations="",  # words are put together by `join`
                 append_punctuations="",
             )
-            yield from (_segment(segment, start) for segment in segments)
+            # The first segment is the window; a further one would be the silence after its last word.
+            for segment in islice(segments, 1):
+                yield from _sentences(segment, start)
 
     def generate_with_fallback(
         self, encoded: Any, prompt: list[int], tokenizer: Any, options: Any
@@ -126,9 +148,17 @@ def _quality(result: _Decoded, options: Any) -> int:
     return _GOOD if log_probability >= options.log_prob_threshold else 1
 
 
-def _segment(segment: Any, offset: float) -> Segment:
+def _sentences(segment: Any, offset: float) -> Iterator[Segment]:
+    """The window's sentences, each with the window's figures."""
     pieces = (
         Piece(w.word, round(offset + w.start, 3), round(offset + w.end, 3), float(w.probability))
         for w in segment.words or ()
     )
-    return Segment(tuple(join(pieces)), segment.avg_logprob, segment.no_speech_prob)
+    words: list[Piece] = []
+    for word in join(pieces):
+        words.append(word)
+        if word.text.endswith(_STOPS):
+            yield Segment(tuple(words), segment.avg_logprob, segment.no_speech_prob)
+            words = []
+    if words:
+        yield Segment(tuple(words), segment.avg_logprob, segment.no_speech_prob)

@@ -6,8 +6,10 @@ has begun to hear, so every window ends at a pause.
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
 Stretch = tuple[float, float]
 """Start and end in seconds."""
@@ -21,7 +23,7 @@ def windows(
     Args:
         speech: stretches of speech in order, without overlap.
         end: length of the recording.
-        longest: a window is not longer unless one stretch is.
+        longest: a window is not longer, unless one stretch alone is.
         pause: a silence that is longer is in no window.
         padding: silence to leave around a window's speech, where there is so much.
 
@@ -36,6 +38,19 @@ def windows(
         after = (groups[i + 1][0][0] - stop) / 2 if i + 1 < len(groups) else end - stop
         found.append((start - min(padding, before), stop + min(padding, after)))
     return found
+
+
+def at_dips(stretch: Stretch, louder: Sequence[Stretch]) -> list[Stretch]:
+    """A stretch without pauses, cut in the middle of each dip between its louder parts; nothing is lost."""
+    dips = [(one[1] + other[0]) / 2 for one, other in pairwise(louder)]
+    return list(pairwise([stretch[0], *dips, stretch[1]]))
+
+
+def in_pieces(stretch: Stretch, longest: float) -> list[Stretch]:
+    """A stretch cut into equal pieces that are not longer."""
+    pieces = max(1, math.ceil((stretch[1] - stretch[0]) / longest))
+    step = (stretch[1] - stretch[0]) / pieces
+    return list(pairwise([*(stretch[0] + i * step for i in range(pieces)), stretch[1]]))
 
 
 def trim(word: Stretch, speech: Sequence[Stretch]) -> Stretch:
