@@ -2,7 +2,7 @@
 
 Each line of a script is one breath; a blank line is the walk to another part of the machine. The voices
 are synthetic (README.md names them and their licences) and the workshop noise is computed here, so
-nobody is recorded. Needs the extra ``make-audio`` and, for two of the voices, the program ``flite``.
+nobody is recorded. Needs the extra ``make-audio`` and, for one of the voices, the program ``flite``.
 """
 
 from __future__ import annotations
@@ -38,7 +38,7 @@ SPOKEN = {"psi": "P S I"}
 class Speaker:
     """One voice and how it talks; ``stretch`` above 1 is slower, pauses are seconds.
 
-    ``presence_db`` lifts the treble, as a microphone near the mouth does: flite's voices are dull.
+    ``presence_db`` lifts the treble, as a microphone near the mouth does: two of the voices are dull.
     """
 
     voice: str
@@ -67,7 +67,7 @@ def read_wav(path: Path) -> tuple[Samples, int]:
 
 
 def flite_voice(speaker: Speaker) -> Callable[[str], Samples]:
-    """Speak with one of the voices that come with flite."""
+    """Speak with one of the voices inside the program flite."""
 
     def say(text: str) -> Samples:
         with tempfile.TemporaryDirectory() as folder:
