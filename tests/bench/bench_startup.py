@@ -1,7 +1,7 @@
 """How long the command line takes to start, beside Python itself and the library it is made with.
 
-``python tests/bench/bench_startup.py`` prints the figures; it is no test. The three are taken in turn, so that
-a busy machine slows them alike. That nothing heavy is imported is a test: ``tests/house/test_layout.py``.
+``python tests/bench/bench_startup.py`` prints the figures; it is no test. The three are taken in turn, so
+that a busy machine slows them alike. What must not be imported is a test in ``tests/house/test_layout.py``.
 """
 
 from __future__ import annotations
