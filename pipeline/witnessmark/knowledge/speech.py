@@ -67,6 +67,15 @@ class Voice(Frozen):
     pause: float
 
 
+class Compare(Frozen):
+    """How the readings with and without the prompt are held against each other; see the rows' comments."""
+
+    missing_words: int
+    missing_share: float
+    disputed: float
+    weighty: frozenset[str]
+
+
 class Guard(Frozen):
     """Bounds beyond which printed words are the recogniser's invention; see the rows' comments."""
 
@@ -91,6 +100,7 @@ class Speech(Frozen):
     phantoms: frozenset[str]
     decode: Decode
     voice: Voice
+    compare: Compare
     guard: Guard
     model: tuple[SpeechModel, ...]
 

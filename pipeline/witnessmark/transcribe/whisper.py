@@ -59,7 +59,7 @@ class Transcriber:
         """
         total = sound.recording.duration
         report = progress or (lambda done, total: None)
-        heard = self._engine.listen(sound.samples, speech().voice) if sound.samples.any() else []
+        heard = self._engine.listen(sound.samples) if sound.samples.any() else []
         listing = self._prompt(prompt) if heard else ""
         segments = self._decoded(sound, heard, listing)
         words = believable(_watched(segments, report, total), listing, speech())
@@ -76,7 +76,7 @@ class Transcriber:
     def _decoded(self, sound: Sound, heard: list[Stretch], prompt: str) -> Iterator[Segment]:
         voice = speech().voice
         cut = windows(heard, sound.recording.duration, voice.longest, voice.pause, voice.padding)
-        return self._engine.decode(sound.samples, cut, prompt, speech().decode) if cut else iter(())
+        return self._engine.decode(sound.samples, cut, prompt) if cut else iter(())
 
     @property
     def _name(self) -> str:
@@ -93,7 +93,7 @@ class Transcriber:
         from witnessmark.transcribe.engine import Engine
 
         try:
-            return Engine(folder, self._threads)
+            return Engine(folder, self._threads, speech())
         except Exception as error:  # of four libraries and as many networks
             raise SpeechModelError(
                 f"the speech model could not be loaded ({error}).",
