@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from witnessmark.errors import SpeechModelError
+from witnessmark.knowledge.speech import speech
 from witnessmark.transcribe import Transcriber
 from witnessmark.types import SAMPLE_RATE, Recording, Sound, Transcript, Word
 
@@ -156,6 +157,21 @@ def test_noise_before_and_after_talk_adds_nothing(tiny: Transcriber, talk: Sound
     transcript = tiny.transcribe(sound(samples))
     assert abs(len(transcript.words) - len(heard.words)) <= 3
     assert transcript.words[0].start == pytest.approx(20 + heard.words[0].start, abs=0.6)
+
+
+def test_talk_that_was_thrown_away_is_told(
+    tiny: Transcriber, talk: Sound, caplog: pytest.LogCaptureFixture, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    nothing_will_do = speech().guard.model_copy(update={"hopeless": 0.0})
+    settings = speech().model_copy(update={"guard": nothing_will_do})
+    monkeypatch.setattr("witnessmark.transcribe.whisper.speech", lambda: settings)
+    assert tiny.transcribe(talk).text == ""
+    assert "talk.opus: somebody seems to speak from 0:01 to 0:12" in caplog.text
+
+
+def test_read_talk_gives_no_warning(tiny: Transcriber, talk: Sound, caplog: pytest.LogCaptureFixture) -> None:
+    tiny.transcribe(talk)
+    assert not caplog.records
 
 
 # ── models that cannot be had ────────────────────────────────────────────────────────────────

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from witnessmark.transcribe.windows import Stretch, at_dips, in_pieces, trim, windows
+from witnessmark.transcribe.windows import Stretch, at_dips, in_pieces, trim, unread, windows
 
 LONGEST, PAUSE, PADDING = 29.0, 4.0, 0.4
 
@@ -117,3 +117,23 @@ def test_pieces_are_short_and_lose_nothing(start: float, length: float) -> None:
     assert all(one[1] == other[0] for one, other in pairwise(pieces))
     assert all(b - a <= LONGEST + 1e-6 for a, b in pieces)
     assert len(pieces) == 1 or length > LONGEST
+
+
+# ── speech without words ─────────────────────────────────────────────────────────────────────
+
+
+def test_speech_between_words_is_unread() -> None:
+    speech = [(1.0, 4.0), (5.0, 12.0), (13.0, 20.0)]
+    words = [(1.0, 4.0), (12.5, 13.5), (13.6, 20.0)]
+    assert unread(speech, words, 5.0) == [(5.0, 12.0)]
+    assert unread(speech, words, 8.0) == []
+
+
+def test_speech_without_any_word_is_unread() -> None:
+    assert unread([(1.0, 4.0), (5.0, 9.0)], [], 5.0) == [(1.0, 9.0)]
+    assert unread([], [], 5.0) == []
+
+
+@given(recordings())
+def test_speech_with_words_all_over_is_read(recording: tuple[list[Stretch], float]) -> None:
+    assert unread(recording[0], recording[0], 0.1) == []

@@ -65,6 +65,7 @@ class Voice(Frozen):
     padding: float
     longest: float
     pause: float
+    unread: float
 
 
 class Compare(Frozen):

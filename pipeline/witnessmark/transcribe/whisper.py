@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import cached_property
@@ -13,12 +14,14 @@ from witnessmark.knowledge.speech import speech
 from witnessmark.transcribe import weights
 from witnessmark.transcribe.guards import Segment, believable
 from witnessmark.transcribe.prompt import vocabulary_prompt
-from witnessmark.transcribe.windows import Stretch, trim, windows
+from witnessmark.transcribe.windows import Stretch, trim, unread, windows
 from witnessmark.transcribe.words import Piece, lay_out
 from witnessmark.types import Sound, Transcript
 
 if TYPE_CHECKING:
     from witnessmark.transcribe.engine import Engine
+
+_log = logging.getLogger(__name__)
 
 Progress = Callable[[float, float], None]
 """Called with the seconds of sound done and the seconds in all."""
@@ -45,6 +48,8 @@ class Transcriber:
     ) -> Transcript:
         """Print what is said, in English. The same sound gives the same transcript.
 
+        Where somebody seems to speak and nothing could be made out, a warning is logged.
+
         Args:
             sound: the recording.
             prompt: words to expect, in sentences; those of ``models/speech.toml`` when None, none when
@@ -62,8 +67,9 @@ class Transcriber:
         heard = self._engine.listen(sound.samples) if sound.samples.any() else []
         listing = self._prompt(prompt) if heard else ""
         segments = self._decoded(sound, heard, listing)
-        words = believable(_watched(segments, report, total), listing, speech())
-        text, placed = lay_out(_trimmed(word, heard) for word in words)
+        words = [_trimmed(w, heard) for w in believable(_watched(segments, report, total), listing, speech())]
+        _warn(sound.recording.name, unread(heard, [(w.start, w.end) for w in words], speech().voice.unread))
+        text, placed = lay_out(words)
         report(total, total)
         return Transcript(
             recording=sound.recording,
@@ -106,6 +112,21 @@ class Transcriber:
 def _trimmed(word: Piece, heard: Sequence[Stretch]) -> Piece:
     start, end = trim((word.start, word.end), heard)
     return word._replace(start=start, end=end)
+
+
+def _warn(name: str, stretches: Iterable[Stretch]) -> None:
+    for start, stop in stretches:
+        _log.warning(
+            "%s: somebody seems to speak from %s to %s, but no words could be made out",
+            name,
+            _clock(start),
+            _clock(stop),
+        )
+
+
+def _clock(seconds: float) -> str:
+    minutes, rest = divmod(round(seconds), 60)
+    return f"{minutes}:{rest:02}"
 
 
 def _watched(segments: Iterable[Segment], report: Progress, total: float) -> Iterator[Segment]:

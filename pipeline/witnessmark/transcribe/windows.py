@@ -65,6 +65,18 @@ def trim(word: Stretch, speech: Sequence[Stretch]) -> Stretch:
     return max(word[0], speech[first][0]), min(word[1], speech[last - 1][1])
 
 
+def unread(speech: Sequence[Stretch], words: Sequence[Stretch], least: float) -> list[Stretch]:
+    """Where at least so many seconds of speech lie between two words, or before or after them all."""
+    ends = [0.0, *(end for _, end in words)]
+    starts = [*(start for start, _ in words), math.inf]
+    found = []
+    for gap in zip(ends, starts, strict=True):
+        inside = [(max(a, gap[0]), min(b, gap[1])) for a, b in speech if a < gap[1] and b > gap[0]]
+        if sum(b - a for a, b in inside) >= least:
+            found.append((inside[0][0], inside[-1][1]))
+    return found
+
+
 def _apart(speech: Sequence[Stretch], pause: float) -> Iterator[list[Stretch]]:
     """Groups of stretches with no longer pause inside."""
     group: list[Stretch] = []
