@@ -110,6 +110,14 @@ def test_faster_than_anybody_speaks() -> None:
     assert kept(segment("and the brake is firm", word=0.2))
 
 
+def test_a_loop_crammed_into_its_first_round_is_cut_not_thrown_away() -> None:
+    looped = segment("Tread is 2.5 in the centre, " + "in the same way, " * 9, word=0.1)
+    assert kept(looped) == ""
+    slow = tuple(w._replace(start=i * 0.3, end=i * 0.3 + 0.3) for i, w in enumerate(looped.words[:10]))
+    crammed = looped._replace(words=(*slow, *(w._replace(start=3.0, end=3.0) for w in looped.words[10:])))
+    assert kept(crammed) == "Tread is 2.5 in the centre, in the same way,"
+
+
 def test_a_segment_without_words() -> None:
     assert kept(Segment((), -0.1, 0.1)) == ""
 

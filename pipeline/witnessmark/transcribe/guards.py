@@ -41,7 +41,7 @@ def _invented(segment: Segment, prompt: list[str], speech: Speech) -> bool:
         not words
         or " ".join(words) in speech.phantoms
         or _noise(segment, guard)
-        or _hurried(segment.words, guard)
+        or _hurried(_unloop(segment.words, guard), guard)
         or (segment.no_speech > guard.no_speech and len(_repeats(words, guard)) > len(words) / 2)
         or (_sureness(segment) < guard.echo_probability and _echo(words, prompt, guard))
     )
