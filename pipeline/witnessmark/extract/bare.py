@@ -113,7 +113,7 @@ def lone_end(reader: Reader, part: Part) -> None:
 def last_raws(reader: Reader, event: Event) -> list[Raw]:
     """What was said last in the same sentence."""
     sentence = reader.talk.clauses[event.clause].sentence
-    recent = [r for r in reader.raws if not r.dropped and reader.talk.clauses[r.clause].sentence == sentence]
+    recent = [r for r in reader.since(sentence) if reader.talk.clauses[r.clause].sentence == sentence]
     if not recent:
         return []
     clause = recent[-1].clause

@@ -67,14 +67,15 @@ def _cut(talk: Talk, strong: set[int]) -> list[Clause]:
 def _split_at_ifs(talk: Talk, clauses: list[Clause]) -> list[Clause]:
     """ "flickers when you tap it": what stands before the supposition is a statement of its own."""
     said = [m.start for family in ("condition", "action") for m in talk.of(family)]
+    said.sort()
+    yours = [c for c in talk.cues("idle.teach") if talk.at(c.start) == "you"]
+    hedges = {i for h in talk.cues("hedge") for i in range(h.start, h.end)}
+    ifs = [c for c in talk.cues("idle.if") if c.start not in hedges]
+    cues = sorted((*ifs, *talk.cues("idle.claim"), *yours), key=lambda c: c.start)
     out: list[Clause] = []
     for clause in clauses:
-        yours = [c for c in talk.cues("idle.teach") if talk.at(c.start) == "you"]
-        hedges = {i for h in talk.cues("hedge") for i in range(h.start, h.end)}
-        ifs = [c for c in talk.cues("idle.if") if c.start not in hedges]
-        cues = sorted((*ifs, *talk.cues("idle.claim"), *yours), key=lambda c: c.start)
-        cue = next((c for c in cues if clause.start + 2 <= c.start < clause.end), None)
-        if cue and any(clause.start <= s < cue.start for s in said):
+        cue = next(iter(talk.between(cues, clause.start + 2, clause.end)), None)
+        if cue and bisect_left(said, clause.start) < bisect_left(said, cue.start):
             out.append(Clause(clause.start, cue.start, clause.sentence, clause.opener))
             out.append(Clause(cue.start, clause.end, clause.sentence, "if"))
         else:
@@ -131,7 +132,7 @@ def _described(talk: Talk, start: int) -> bool:
     if before is None:
         return False
     counted = talk.at(before.start - 1) in ("a", "an", "some", "several", "few")
-    return counted or any(n.end == before.start and n.plain and n.value < 20 for n in talk.numbers)
+    return counted or any(n.plain and n.value < 20 for n in talk.ending(talk.numbers, before.start))
 
 
 def _presentations(talk: Talk) -> list[int]:

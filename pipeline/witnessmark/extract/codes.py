@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 
 from witnessmark.extract.faults import find_fault_codes
-from witnessmark.extract.numbers import Number, find_numbers
+from witnessmark.extract.numbers import Number, find_numbers, moved
 from witnessmark.extract.sizes import find_grades, find_sizes
 from witnessmark.extract.talk import Code, Talk
 from witnessmark.knowledge.grammar import words as word_set
@@ -21,6 +21,12 @@ ORDINALS = {
 _SMALL_WORDS = frozenset(["and", "then", ",", "of", "in", "from", "is", "the", "year", "'s"])
 _PLACING = frozenset([",", "and", "the", "front", "rear", "back", "other", "one", "is", "'s", "on", "tyre"])
 _DATE_HINTS = word_set("date_hints")
+_LOOK_BACK = 4
+"""Tokens before a number that its grammar looks at."""
+_LONGEST = 20
+"""Tokens that a marking may take."""
+_ANOTHER_WITHIN = 30
+"""Words after a date code within which the other place's may follow unannounced."""
 
 
 def find_codes(talk: Talk) -> list[Code]:
@@ -37,12 +43,14 @@ def after_codes(talk: Talk) -> list[Number]:
     """The numbers, those that ran on from a marking cut off where it ends."""
     out: list[Number] = []
     for number in talk.numbers:
-        code = next((c for c in talk.codes if c.start <= number.start < c.end < number.end), None)
+        held = talk.between(talk.codes, number.start - _LONGEST, number.start + 1)
+        code = next((c for c in held if number.start < c.end < number.end), None)
         if code is None:
             out.append(number)
         else:
-            rest = [" "] * code.end + talk.norms[code.end : number.end]
-            out.extend(find_numbers(rest))
+            window = [" "] * _LOOK_BACK + talk.norms[code.end : number.end]
+            cut = code.end - _LOOK_BACK
+            out.extend(moved(n, cut) for n in find_numbers(window, _LOOK_BACK))
     return out
 
 
@@ -157,11 +165,13 @@ def _second_pair(talk: Talk, number: Number) -> Number | None:
 
 def _another_of_the_kind(talk: Talk, last: int, number: Number) -> bool:
     """ "rear date code is 4018, front is 4719": four digits for the other place are a date too."""
+    if number.start - last > _ANOTHER_WITHIN:
+        return False
     between = [talk.at(i) for i in range(last, number.start)]
     week = len(number.digits) == 4 and 1 <= int(number.digits[:2]) <= 53
     placed = any(w in ("front", "rear", "back", "other") for w in between)
     small = all(w in _PLACING for w in between)
-    mended = [c for c in talk.cues("correct") if last <= c.start < number.start]
+    mended = talk.between(talk.cues("correct"), last, number.start)
     if week and mended and number.start - mended[-1].end <= 3 and len(between) <= 8:
         return not talk.starting(talk.of("unit"), number.end)
     return week and placed and small and not talk.starting(talk.of("unit"), number.end)

@@ -221,16 +221,9 @@ def _raise_for(reader: Reader, index: int, event: Event, later: Event | None) ->
 def read_exception(reader: Reader, index: int, event: Event) -> None:
     """ "nothing loose except the left mirror", "none loose except one"."""
     sentence = reader.talk.clauses[event.clause].sentence
-    denied = [
-        r
-        for r in reader.raws
-        if r.state == "absent" and not r.dropped and reader.talk.clauses[r.clause].sentence == sentence
-    ]
-    sound = [
-        r
-        for r in reader.raws
-        if r.condition == "sound" and not r.dropped and reader.talk.clauses[r.clause].sentence == sentence
-    ]
+    here = [r for r in reader.since(sentence) if reader.talk.clauses[r.clause].sentence == sentence]
+    denied = [r for r in here if r.state == "absent"]
+    sound = [r for r in here if r.condition == "sound"]
     later = reader.events[index + 1] if index + 1 < len(reader.events) else None
     if (
         later

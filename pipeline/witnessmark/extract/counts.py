@@ -107,13 +107,13 @@ def is_figure(reader: Reader, index: int, event: Event) -> bool:
     ):
         return False
     after_word = bool(talk.ending(talk.of("condition"), measure.start))
-    named = any(p.component and p.end == measure.start for p in talk.parts)
+    named = any(p.component for p in talk.ending(talk.parts, measure.start))
     if (
         starts_part
         and not named
         and measure.number.plain
         and measure.value < 10
-        and any(p.plural and p.start == measure.end for p in talk.parts)
+        and any(p.plural for p in talk.starting(talk.parts, measure.end))
     ):
         return False
     ends = (
@@ -121,7 +121,7 @@ def is_figure(reader: Reader, index: int, event: Event) -> bool:
         or any(talk.starting(mentions, measure.end) for mentions in talk.mentions.values())
         or not after.isalpha()
         or starts_part
-        or any(c.start == measure.end for c in talk.clauses)
+        or bool(talk.starting(talk.clauses, measure.end))
     )
     announced = (
         before in _ANNOUNCES
@@ -136,4 +136,5 @@ def is_figure(reader: Reader, index: int, event: Event) -> bool:
 
 
 def _word_ends(reader: Reader, at: int) -> bool:
-    return any(m.end == at for family in ("quantity", "place") for m in reader.talk.of(family))
+    talk = reader.talk
+    return any(talk.ending(talk.of(family), at) for family in ("quantity", "place"))

@@ -54,11 +54,14 @@ def events_of(talk: Talk) -> list[Event]:
         add("part", part.start, part.end, part=part)
     places = [p for p in talk.of("place") if p.end - p.start > 1]
     for mention in talk.of("condition"):
-        if any(p.start <= mention.start and mention.end < p.end + (mention.start > p.start) for p in places):
+        if any(
+            mention.end < p.end + (mention.start > p.start)
+            for p in talk.between(places, mention.start - 8, mention.start + 1)
+        ):
             continue
         span = set(range(mention.start, mention.end))
         longer_work = work.get(mention.start)
-        if any(c.end - c.start > 1 and c.start <= mention.start < c.end for c in talk.cues("correct")):
+        if mention.start in mending:
             continue
         if span & (figures | names) or (longer_work and longer_work.end - longer_work.start > len(span)):
             continue

@@ -34,7 +34,10 @@ def read_measure(reader: Reader, index: int, event: Event) -> None:
     if (
         measure.unit
         and "-" in reader.talk.doc[measure.start : measure.end].text
-        and any(p.head[0] == measure.end and p.component for p in reader.talk.parts)
+        and any(
+            p.head[0] == measure.end and p.component
+            for p in reader.talk.between(reader.talk.parts, measure.end - 8, measure.end + 1)
+        )
     ):
         return  # "a six-volt battery": its kind and not a reading
     if measure.unit is None and not phase_left and not is_figure(reader, index, event):
@@ -174,7 +177,7 @@ def _brought_from(reader: Reader, index: int, measure: Measure) -> bool:
 def read_code(reader: Reader, index: int, event: Event) -> None:
     """Makes a reading of a marking."""
     code = event.code
-    if code is None or any(m.start == code.start and m.role == "limit" for m in reader.talk.measures):
+    if code is None or any(m.role == "limit" for m in reader.talk.starting(reader.talk.measures, code.start)):
         return
     home = {"manufactured": "tyre", "size_marking": "tyre", "fault_code": "warning_lamp"}.get(code.quantity)
     if code.quantity == "grade_marking":

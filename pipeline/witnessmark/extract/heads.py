@@ -19,11 +19,13 @@ def find_heads(talk: Talk) -> list[Mention]:
         for m in both
         if not (set(range(m.start, m.end)) & (talk.taken | units))
         and not any(
-            p.start <= m.start and m.end <= p.end and p.end - p.start > m.end - m.start for p in longer
+            m.end <= p.end and p.end - p.start > m.end - m.start
+            for p in talk.between(longer, m.start - 8, m.start + 1)
         )
         and not any(
-            c.start <= m.start and m.end <= c.end and c.end - c.start > 1
-            for c in (*talk.of("limit"), *talk.cues("unseen"))
+            m.end <= c.end and c.end - c.start > 1
+            for cues in (talk.of("limit"), talk.cues("unseen"))
+            for c in talk.between(cues, m.start - 8, m.start + 1)
         )
         and not _is_figure_of_speech(talk, m)
     ]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
+from operator import itemgetter
 from typing import TYPE_CHECKING
 
 from witnessmark.extract.measures import FAMILIES, KIND_OF, value_for
@@ -16,8 +18,15 @@ if TYPE_CHECKING:
 
 def attach_limits(reader: Reader) -> None:
     """Gives each limit to the readings it was said with: those just before, else the one right after."""
+    by_sentence: dict[int, list[tuple[int, Raw]]] = defaultdict(list)
+    for order, raw in enumerate(reader.raws):
+        by_sentence[reader.talk.sentence_of(raw.end - 1)].append((order, raw))
     for said in reader.talk.limits:
-        raws = _readings_for(reader, said)
+        sentence = reader.talk.sentence_of(said.start)
+        near = sorted(
+            (r for s in range(sentence - 1, sentence + 2) for r in by_sentence[s]), key=itemgetter(0)
+        )
+        raws = _readings_for(reader, said, [raw for _, raw in near])
         for raw in raws:
             limit = _limit_for(reader, said, raw)
             if limit and (raw.limit is None or raw.limit == limit):
@@ -29,9 +38,9 @@ def attach_limits(reader: Reader) -> None:
                 raw.limit = Limit(**merged)
 
 
-def _readings_for(reader: Reader, said: LimitSaid) -> list[Raw]:
+def _readings_for(reader: Reader, said: LimitSaid, near: list[Raw]) -> list[Raw]:
     sentence = reader.talk.sentence_of(said.start)
-    numeric = [r for r in reader.raws if r.quantity in KIND_OF and not r.dropped and _same_family(r, said)]
+    numeric = [r for r in near if r.quantity in KIND_OF and not r.dropped and _same_family(r, said)]
     found = [r for r in numeric if r.phase == "found"]
     before = [r for r in found if r.end <= said.start and reader.talk.sentence_of(r.end - 1) >= sentence - 1]
     if before:
@@ -51,8 +60,8 @@ def _readings_for(reader: Reader, said: LimitSaid) -> list[Raw]:
 def _starts_new(reader: Reader, said: LimitSaid, last: Raw) -> bool:
     """Whether another part was named between a reading and a limit of the next sentence."""
     return any(
-        last.end <= p.start < said.start and p.component and p.component != last.target.component
-        for p in reader.talk.parts
+        p.component and p.component != last.target.component
+        for p in reader.talk.between(reader.talk.parts, last.end, said.start)
     )
 
 

@@ -41,24 +41,12 @@ def _observations(raws: list[Raw]) -> list[Raw]:
 
 
 def _readings(raws: list[Raw]) -> list[Raw]:
-    kept: list[Raw] = []
+    kept: dict[tuple[object, ...], Raw] = {}
     for raw in raws:
-        twin = next((r for r in kept if _same_reading(r, raw)), None)
-        if twin is None:
-            kept.append(raw)
-        elif twin.limit is None:
+        twin = kept.setdefault((raw.target, raw.quantity, raw.phase, raw.value, raw.unit), raw)
+        if twin.limit is None:
             twin.limit = raw.limit
-    return kept
-
-
-def _same_reading(one: Raw, two: Raw) -> bool:
-    return (one.target, one.quantity, one.phase, one.value, one.unit) == (
-        two.target,
-        two.quantity,
-        two.phase,
-        two.value,
-        two.unit,
-    )
+    return list(kept.values())
 
 
 def _actions(raws: list[Raw]) -> list[Raw]:

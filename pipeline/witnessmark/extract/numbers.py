@@ -53,10 +53,10 @@ class Number:
         return whole and len(self.parts) == 1 and self.value >= 0
 
 
-def find_numbers(norms: Sequence[str]) -> list[Number]:
-    """All numbers of a token sequence, left to right, none overlapping."""
+def find_numbers(norms: Sequence[str], start: int = 0) -> list[Number]:
+    """All numbers of a token sequence from a token on, left to right, none overlapping."""
     found: list[Number] = []
-    at = 0
+    at = start
     while at < len(norms):
         number = _number(norms, at)
         if number is None:
@@ -66,6 +66,12 @@ def find_numbers(norms: Sequence[str]) -> list[Number]:
         found.append(number)
         at = number.end
     return found
+
+
+def moved(number: Number, by: int) -> Number:
+    """A number found in a part of a talk, as it stands in the talk."""
+    ends = tuple(end + by for end in number.ends)
+    return replace(number, start=number.start + by, end=number.end + by, ends=ends)
 
 
 def _number(norms: Sequence[str], at: int) -> Number | None:

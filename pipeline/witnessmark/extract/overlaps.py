@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -11,17 +12,16 @@ if TYPE_CHECKING:
 
 def dry_where_greased(reader: Reader) -> None:
     """ "Fork is dry, greased it": dry is in order of a seal, but not of what is then lubricated."""
+    oiled_in = {
+        (r.target, sentence)
+        for r in reader.raws
+        if r.action == "lubricate"
+        for sentence in (reader.talk.sentence_of(r.start), reader.talk.sentence_of(r.end - 1))
+    }
     for raw in reader.raws:
-        if raw.condition == "sound" and raw.word and reader.talk.at(raw.word[0]) == "dry" and not raw.dropped:
-            sentence = reader.talk.sentence_of(raw.word[0])
-            oiled = any(
-                r.action == "lubricate"
-                and r.target == raw.target
-                and sentence in (reader.talk.sentence_of(r.start), reader.talk.sentence_of(r.end - 1))
-                for r in reader.raws
-            )
-            if oiled:
-                raw.condition = "dry"
+        dry = raw.condition == "sound" and raw.word and reader.talk.at(raw.word[0]) == "dry"
+        if dry and raw.word and (raw.target, reader.talk.sentence_of(raw.word[0])) in oiled_in:
+            raw.condition = raw.condition if raw.dropped else "dry"
 
 
 def drop_as_left(reader: Reader) -> None:
@@ -56,24 +56,26 @@ def drop_sound_of_intermittent(reader: Reader) -> None:
 
 def drop_measured_conditions(reader: Reader) -> None:
     """An amount of play, slack or water is a reading only, unless it is called too much."""
-    readings = [r for r in reader.raws if r.quantity and not r.dropped]
+    readings: dict[int, list[Raw]] = defaultdict(list)
+    for raw in reader.raws:
+        if raw.quantity and not raw.dropped:
+            for said in {reader.talk.sentence_of(raw.start), reader.talk.sentence_of(raw.end - 1)}:
+                readings[said].append(raw)
     for raw in reader.raws:
         if raw.word is None or raw.condition is None:
             continue
         named = {
             row.id
-            for m in reader.talk.of("quantity")
-            if m.start < raw.word[1] and raw.word[0] < m.end
+            for m in reader.talk.between(reader.talk.of("quantity"), raw.word[0] - 8, raw.word[1])
+            if raw.word[0] < m.end
             for row in m.rows
         }
         if raw.condition == "fault_code":
             named = {"fault_code"}
         sentence = reader.talk.sentence_of(raw.word[0])
         if any(
-            r.quantity in named
-            and (r.target == raw.target or raw.condition == "fault_code")
-            and sentence in (reader.talk.sentence_of(r.start), reader.talk.sentence_of(r.end - 1))
-            for r in readings
+            r.quantity in named and (r.target == raw.target or raw.condition == "fault_code")
+            for r in readings[sentence]
         ):
             too_much = "too" in reader.talk.norms[max(0, raw.word[0] - 2) : raw.word[0] + 1]
             raw.dropped = raw.dropped or not too_much

@@ -35,12 +35,10 @@ def usable_places(talk: Talk, heads: Sequence[Mention]) -> list[Mention]:
 
 def _of_a_limit(talk: Talk, mention: Mention) -> bool:
     """ "minimum 4 on both", "for both the limit is 1.6": what is both is the limit."""
-    for said in talk.limits:
-        if abs(said.start - mention.start) > 20:
-            continue
+    for said in talk.between(talk.limits, mention.start - 20, mention.start + 21):
         start, end = min(said.start, mention.start), max(said.end, mention.end)
         marks = [w for w in talk.norms[start:end] if w in (".", ",", "?", ";", "and", "but", "so")]
-        if any(mention.end <= m.start < said.start for m in talk.measures):
+        if bool(talk.between(talk.measures, mention.end, said.start)):
             continue
         if (
             not marks
@@ -62,7 +60,7 @@ def _is_idiom(talk: Talk, mention: Mention) -> bool:
         figure = bool(talk.ending(talk.measures, mention.start)) or any(
             p == before for p in ("the", "on", "and", "front", "rear", "left", "or")
         )
-        named = any(m.end == mention.start for f in ("part", "shared") for m in talk.of(f))
+        named = any(talk.ending(talk.of(f), mention.start) for f in ("part", "shared"))
         opposed = any(
             talk.at(i) == "left" and talk.at(i + 1) == "," for i in range(mention.start - 9, mention.start)
         )
@@ -133,7 +131,7 @@ def _is_idiom(talk: Talk, mention: Mention) -> bool:
             "been",
             "friction",
         )
-        of_it = talk.at(mention.start - 2) == "of" and any(m.end == mention.start - 2 for m in talk.measures)
+        of_it = talk.at(mention.start - 2) == "of" and bool(talk.ending(talk.measures, mention.start - 2))
         if _names_a_sided_part(talk, mention):
             return False
         return (
@@ -205,8 +203,8 @@ def _is_idiom(talk: Talk, mention: Mention) -> bool:
 
 def _names_a_sided_part(talk: Talk, mention: Mention) -> bool:
     """ "slack is forty five left mirror is loose": the side of what is named next."""
-    for named in talk.of("part"):
-        if named.start == mention.end and vocabulary().components[named.id].placing in (
+    for named in talk.starting(talk.of("part"), mention.end):
+        if vocabulary().components[named.id].placing in (
             "pair",
             "sided",
             "corner",

@@ -91,13 +91,13 @@ def _named_quantity(reader: Reader, event: Event, family: str | None, measure: M
         if 0 <= m.start - event.end <= 2
         and all(talk.at(i) in ("of", "the", "in", "on") for i in range(event.end, m.start))
         and talk.at(m.end) not in ("is", "was", "'s", "are", ":", "at")
-        and not any(n.start == m.end for n in talk.measures)
+        and not talk.starting(talk.measures, m.end)
     ]
     before = [m for m in fits if m.end <= event.start and reader.talk.sentence_of(m.start) == sentence]
     last_figure = max(
         (
             m.end
-            for m in talk.measures
+            for m in talk.between(talk.measures, event.start - 60, event.start)
             if m.end <= event.start and m.role == "value" and reader.talk.sentence_of(m.start) == sentence
         ),
         default=-1,

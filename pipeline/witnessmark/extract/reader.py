@@ -12,6 +12,9 @@ from witnessmark.extract.scope import Scopes
 from witnessmark.extract.subjects import read_part
 from witnessmark.extract.talk import Talk, Target
 
+_DISORDER = 3
+"""Sentences by which a finding may have been written down after later ones."""
+
 
 class Reader:
     """State of one reading; ``read`` returns what was found, in order."""
@@ -79,6 +82,17 @@ class Reader:
         read_condition(self, index, event)
         for raw in self.raws[count:]:
             raw.asked = raw.dropped = True
+
+    def since(self, sentence: int) -> list[Raw]:
+        """What was found in a sentence and later, dropped findings left out, in order."""
+        found: list[Raw] = []
+        for raw in reversed(self.raws):
+            said = self.talk.clauses[raw.clause].sentence
+            if said < sentence - _DISORDER:
+                break
+            if said >= sentence and not raw.dropped:
+                found.append(raw)
+        return found[::-1]
 
     def same_sentence(self, event: Event) -> bool:
         """Whether the subject was named in the same sentence."""

@@ -69,9 +69,7 @@ def repair(reader: Reader, index: int, event: Event) -> None:
 def _swap(reader: Reader, event: Event) -> bool:
     """ "front has 6, rear has 4. No, other way about": the two places change over."""
     sentence = reader.talk.clauses[event.clause].sentence
-    live = [
-        r for r in reader.raws if not r.dropped and reader.talk.clauses[r.clause].sentence >= sentence - 2
-    ]
+    live = reader.since(sentence - 2)
     if not live:
         return False
     one = live[-1]
@@ -145,9 +143,7 @@ def _figure_soon(reader: Reader, index: int, event: Event, strong: bool) -> Even
 def _last_statement(reader: Reader, event: Event) -> list[Raw]:
     """What was said in the last clause that said something, at most two sentences back."""
     sentence = reader.talk.clauses[event.clause].sentence
-    live = [
-        r for r in reader.raws if not r.dropped and reader.talk.clauses[r.clause].sentence >= sentence - 2
-    ]
+    live = reader.since(sentence - 2)
     if not live:
         return []
     anchor = live[-1]
@@ -176,7 +172,9 @@ def _replace_figure(reader: Reader, index: int, later: Event, last: list[Raw]) -
         return
     anchor = readings[-1]
     named = [
-        p for p in reader.talk.parts if reader.events[index].end <= p.start < later.start and p.component
+        p
+        for p in reader.talk.between(reader.talk.parts, reader.events[index].end, later.start)
+        if p.component
     ]
     if named and named[-1].component != anchor.target.component:
         return

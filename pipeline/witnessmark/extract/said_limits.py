@@ -76,7 +76,7 @@ def _figure_before(talk: Talk, cue: Mention) -> Measure | None:
     end = cue.start
     while talk.at(end - 1) in _BEFORE_CUE:
         end -= 1
-    return next((m for m in talk.measures if m.end == end), None)
+    return next(iter(talk.ending(talk.measures, end)), None)
 
 
 def _as_given(talk: Talk, cue: Mention) -> Measure | None:
@@ -85,14 +85,19 @@ def _as_given(talk: Talk, cue: Mention) -> Measure | None:
     if "what" not in words:
         return None
     return next(
-        (m for m in reversed(talk.measures) if 0 <= cue.start - m.end <= 6 and m.role == "value"), None
+        (
+            m
+            for m in reversed(talk.between(talk.measures, cue.start - 16, cue.start))
+            if 0 <= cue.start - m.end <= 6 and m.role == "value"
+        ),
+        None,
     )
 
 
 def _tolerance(talk: Talk, measure: Measure, said: LimitSaid) -> LimitSaid:
     """ "1,100 plus or minus 100" is a range."""
     words = [talk.at(i) for i in range(measure.end, measure.end + 3)]
-    give = next((m for m in talk.measures if m.start == measure.end + 3), None)
+    give = next(iter(talk.starting(talk.measures, measure.end + 3)), None)
     if words == ["plus", "or", "minus"] and give and said.target is not None:
         give.role = "limit"
         said.low, said.high = said.target - give.value, said.target + give.value

@@ -56,7 +56,7 @@ class Scopes:
 
     def denied(self, mention: Mention) -> Mention | None:
         """The cue that rules a condition out, if one does."""
-        for cue in reversed(self.denials):
+        for cue in reversed(self.talk.between(self.denials, 0, mention.start)):
             if cue.end <= mention.start and self._reaches(cue, mention):
                 return cue
             if cue.end < mention.start - 3 * _REACH:
@@ -81,23 +81,24 @@ class Scopes:
 
     def hedged(self, mention: Mention) -> Mention | None:
         """The cue that makes a condition unsure, if one does."""
-        for cue in self.denials:
+        for cue in self.talk.between(self.denials, mention.start - 3 * _REACH, mention.start):
             if self.talk.at(cue.start) == "would" and 0 <= mention.start - cue.end <= 2 * _REACH:
                 return cue if self._doubted(cue) else None
-        for cue in reversed(self.hedges):
+        for cue in reversed(self.talk.between(self.hedges, mention.start - 60, mention.start)):
             if cue.end <= mention.start:
                 near = mention.start - cue.end <= _HEDGE_REACH
-                if any(cue.end <= d.start < mention.start for d in self.denials):
+                if bool(self.talk.between(self.denials, cue.end, mention.start)):
                     return None  # "there might be rust, no cracks though"
                 return cue if near and not self._broken(cue.end, mention.start, commas=2) else None
-        near_after = (c for c in self.hedges if mention.end <= c.start <= mention.end + 2)
+        near_after = self.talk.between(self.hedges, mention.end, mention.end + 3)
         after = next((c for c in near_after if not self._broken(mention.end, c.start, commas=1)), None)
         return after if after and self.talk.at(after.start) in ("maybe", "possibly", "perhaps", "i") else None
 
     def _doubted(self, cue: Mention) -> bool:
         """ "wouldn't say it's cracked, but I'm not certain": unsure and not denied."""
         sentence = self.talk.sentence_of(cue.start)
-        return any(self.talk.sentence_of(h.start) == sentence for h in self.hedges)
+        near = self.talk.between(self.hedges, cue.start - 80, cue.start + 80)
+        return any(self.talk.sentence_of(h.start) == sentence for h in near)
 
     def _broken(self, start: int, end: int, commas: int) -> bool:
         """Whether a sentence ends, talk turns, or more than so many commas fall in between."""
@@ -219,7 +220,8 @@ def denies_seeing(talk: Talk, cue: Mention) -> bool:
         "got",
         "had",
     )
-    conditions = {m.start for m in talk.of("condition") if m.rows[0].data.get("noun")}
+    near = talk.between(talk.of("condition"), cue.end, cue.end + 3)
+    conditions = {m.start for m in near if m.rows[0].data.get("noun")}
     return seeing and (
         "any" in tail[:2]
         or (any(i in conditions for i in range(cue.end, cue.end + 3)) and tail[:1] != ["the"])

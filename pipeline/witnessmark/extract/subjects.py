@@ -197,10 +197,10 @@ def is_aside(reader: Reader, event: Event) -> bool:
     if before in _INTO and before != "of" and subject_here(reader, event) and not stated:
         return True
     clause = reader.talk.clauses[event.clause]
-    says = any(c.end == at for c in reader.talk.of("condition"))  # "does not work"
+    says = bool(reader.talk.ending(reader.talk.of("condition"), at))  # "does not work"
     return (
         not says
-        and any(m.end == at and m.start >= clause.start for m in reader.talk.cues("handle"))
+        and any(m.start >= clause.start for m in reader.talk.ending(reader.talk.cues("handle"), at))
         and reader.talk.at(event.end) not in ("is", "'s", "are")
     )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Protocol, TypeVar
@@ -163,11 +163,26 @@ class Talk:
 
     def clause_of(self, token: int) -> int:
         """Index of the clause that holds a token."""
-        return max(0, bisect_right(self.clauses, token, key=lambda c: c.start) - 1)
+        if not self.clauses:
+            return 0
+        by_token = self._clause_table()
+        return by_token[min(max(token, 0), len(by_token) - 1)]
 
     def sentence_of(self, token: int) -> int:
         """Number of the sentence that holds a token."""
         return self.clauses[self.clause_of(token)].sentence
+
+    def _clause_table(self) -> list[int]:
+        """Token → index of its clause; made once."""
+        cached = self.indexes.get((id(self.clauses), "clause"))
+        if cached is None or cached[0] != len(self.clauses):
+            table: list[int] = []
+            for index, clause in enumerate(self.clauses):
+                table += [max(0, index - 1)] * (clause.start - len(table))
+            table += [len(self.clauses) - 1] * (max(len(self.norms), 1) - len(table))
+            cached = (len(self.clauses), table)
+            self.indexes[id(self.clauses), "clause"] = cached
+        return cached[1]
 
     def _index(self, items: Sequence[_S], edge: str) -> dict[int, list[_S]]:
         """``items`` by their first token, or by the token after their last; made once for each list."""

@@ -145,7 +145,9 @@ def _really(reader: Reader, words: str, event: Event) -> bool:
 
 
 def _other_work(reader: Reader, start: int, end: int) -> bool:
-    return any(e.kind == "action" and start <= e.start and e.end <= end for e in reader.events)
+    return any(
+        e.kind == "action" and e.end <= end for e in reader.talk.between(reader.events, start, end + 1)
+    )
 
 
 _ADDRESSED = frozenset(["man", "mate", "hey", "boss", "bru", "please", "then", "just", "now", "lad", "there"])

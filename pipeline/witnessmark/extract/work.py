@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from typing import TYPE_CHECKING
 
 from witnessmark.extract.binding import object_after, own_predicate, take_listed
@@ -240,18 +241,19 @@ def _emit(
 
 def add_worn(reader: Reader) -> None:
     """ "Needs replacing" makes a part worn, unless another defect of it was said."""
+    of_target: dict[Target, list[Raw]] = defaultdict(list)
+    for raw in reader.raws:
+        of_target[raw.target].append(raw)
     for raw in list(reader.raws):
         if "implies:worn" not in raw.why or raw.dropped or raw.target.component in vocabulary().never_worn:
             continue
         reasons = [
             r
-            for r in reader.raws
-            if r.target == raw.target
-            and not r.dropped
-            and r.state in ("present", "unsure")
-            and r.condition != "sound"
+            for r in of_target[raw.target]
+            if not r.dropped and r.state in ("present", "unsure") and r.condition != "sound"
         ]
         if not reasons:
             worn = Raw(raw.target, raw.start, raw.end, raw.clause, condition="worn", state="present")
             worn.why = ["action:replace", "implies:worn"]
             reader.raws.append(worn)
+            of_target[raw.target].append(worn)
