@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Annotated, Any, Literal, NoReturn, TypeVar
+from difflib import get_close_matches
+from typing import TYPE_CHECKING, Annotated, Any, Literal, NoReturn, TypeVar
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ValidationError
 
@@ -12,14 +13,24 @@ from witnessmark.knowledge.files import read_yaml
 from witnessmark.knowledge.vocabulary import vocabulary
 from witnessmark.units import UNITS
 
+if TYPE_CHECKING:
+    from pydantic_core import ErrorDetails
+
 Row = TypeVar("Row", bound=BaseModel)
 Sureness = Literal["read", "read second-hand", "memory", "computed", "said", "none"]
 """How sure a source is; the same words as in ``Verdict.sureness``."""
 
 
+def meant(word: str, known: Iterable[str]) -> str:
+    """``; did you mean 'pressure'?`` where a known word is near; else nothing."""
+    near = get_close_matches(word, list(known), n=1)
+    return f"; did you mean {near[0]!r}?" if near else ""
+
+
 def _known(value: str, ids: Iterable[str], what: str) -> str:
+    ids = list(ids)
     if value not in ids:
-        raise ValueError(f"{value!r} is not a {what} of the vocabulary")
+        raise ValueError(f"{value!r} is not a {what} of the vocabulary{meant(value, ids)}")
     return value
 
 
@@ -79,6 +90,19 @@ def sections(relative: str, allowed: Iterable[str]) -> dict[str, Any]:
     return raw
 
 
+def fault_of(model: type[BaseModel], error: ErrorDetails) -> str:
+    """What pydantic found wrong with one key, in words for whoever wrote the file."""
+    key = ".".join(str(part) for part in error["loc"]) or "the row"
+    told = {
+        "extra_forbidden": f"there is no such key{meant(key, model.model_fields)}",
+        "missing": "the key is missing",
+        "literal_error": f"{error['input']!r} is not one of {error.get('ctx', {}).get('expected', '')}",
+        "value_error": error["msg"].removeprefix("Value error, "),
+        "string_type": f"{error['input']!r} is not text; put it in quotes",
+    }
+    return f"{key}: {told.get(error['type'], error['msg'])}"
+
+
 def parse_row(model: type[Row], raw: Any, where: str, name: str) -> Row:
     """One row as its type.
 
@@ -88,9 +112,7 @@ def parse_row(model: type[Row], raw: Any, where: str, name: str) -> Row:
     try:
         return model.model_validate(raw)
     except ValidationError as error:
-        first = error.errors()[0]
-        key = ".".join(str(part) for part in first["loc"]) or "the row"
-        refuse(f"row {name}: {key}: {first['msg']}", where)
+        refuse(f"row {name}: {fault_of(model, error.errors()[0])}", where)
 
 
 def parse_rows(model: type[Row], raw: Any, where: str, section: str) -> tuple[Row, ...]:

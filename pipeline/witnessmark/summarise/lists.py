@@ -10,9 +10,10 @@ from witnessmark.summarise.judged import Facts, Judged, Sorted, by_place, left_o
 from witnessmark.summarise.page import Area, Named, Section
 from witnessmark.summarise.told import is_trouble, told, valued
 from witnessmark.summarise.words import Spot, capital, name_of, unique
-from witnessmark.types import End, Finding, Item, Machine, Outcome, Reading
+from witnessmark.types import End, Finding, Item, Machine, Outcome, Reading, Side
 
 ENDS: tuple[End, ...] = ("front", "rear")
+SIDES: tuple[Side, ...] = ("left", "right")
 
 
 def in_order(words: PlainWords, facts: Facts, piles: Sorted) -> Section[Area]:
@@ -70,33 +71,45 @@ def _by_area(words: PlainWords, section: str, named: Iterable[tuple[str, Named]]
 def never_mentioned(words: PlainWords, facts: Facts, never: Iterable[str]) -> Section[Area]:
     """Gaps as given (gravest first) less those that a reviewer has since spoken for.
 
-    A gap is a component id, or one with an end: ``brake_pads:rear``.
+    A gap is a component id, or one with a place: ``brake_pads:rear``, ``mirror:left``,
+    ``indicator:rear left``.
     """
-    heard: dict[str, set[str | None]] = {}
+    heard: dict[str, list[Spot]] = {}
     for item in facts.items:
-        heard.setdefault(item.component, set()).add(item.end)
-    named = []
+        heard.setdefault(item.component, []).append((item.end, item.side))
+    missing: dict[str, list[Spot]] = {}
     for gap in unique(never):
-        component, _, end = gap.partition(":")
-        name = _gap_name(words, component, end, heard.get(component, set()))
-        if name:
-            named.append((component, Named(part=capital(name))))
+        component, _, place = gap.partition(":")
+        spots = [spot for spot in _spots(words, component) if set(place.split()) <= set(spot)]
+        left = [spot for spot in spots if not any(_covers(said, spot) for said in heard.get(component, []))]
+        missing.setdefault(component, []).extend(left)
+    named = [
+        (component, Named(part=capital(_gap_name(words, component, spots))))
+        for component, spots in missing.items()
+        if spots
+    ]
     return _by_area(words, "never", named)
 
 
-def _gap_name(words: PlainWords, component: str, end: str, heard: set[str | None]) -> str:
-    """What is still missing of a component, or nothing. A remark that names no end counts for both."""
+def _spots(words: PlainWords, component: str) -> list[Spot]:
+    """Every place at which a machine can have the component."""
     known = words.vocabulary.components.get(component)
-    if not known or not known.takes_end:
-        return "" if heard else _kind_name(words, component)
-    missing = [one for one in ENDS if one not in heard and end in ("", one)]
-    if None in heard or not missing:
-        return ""
-    if len(missing) == len(ENDS):
+    ends = ENDS if known and known.takes_end else (None,)
+    sides: tuple[Side | None, ...] = SIDES if known and known.placing in ("pair", "corner") else (None,)
+    return [(end, side) for end in ends for side in sides]
+
+
+def _covers(said: Spot, spot: Spot) -> bool:
+    """A remark that names no end or side counts for all of them."""
+    return all(one in (None, two) for one, two in zip(said, spot, strict=True))
+
+
+def _gap_name(words: PlainWords, component: str, spots: list[Spot]) -> str:
+    """What is missing of a component; the kind of part where all of it is."""
+    if len(spots) == len(_spots(words, component)):
         return _kind_name(words, component)
-    if known.placing == "corner":
-        return f"{missing[0]} {words.part(component).many}"
-    return name_of(words, component, [(one, None) for one in missing])
+    whole_end = len(spots) == len(SIDES) and len({end for end, _ in spots}) == 1 and spots[0][0]
+    return f"{spots[0][0]} {words.part(component).many}" if whole_end else name_of(words, component, spots)
 
 
 def _kind_name(words: PlainWords, component: str) -> str:
