@@ -51,6 +51,11 @@ class Decode(Frozen):
     """Search settings of the recogniser."""
 
     beam: int
+    plain_beam: int
+    batch: int
+    """Windows decoded at once."""
+    signs: tuple[str, ...]
+    """Signs that may be printed although Whisper suppresses them by default."""
     prompt_tokens: int
     """Most tokens that a prompt may have."""
     compression: float

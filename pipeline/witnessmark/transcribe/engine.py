@@ -6,15 +6,18 @@ import os
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import islice
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
+import ctranslate2
 import numpy as np
 from faster_whisper import WhisperModel
+from faster_whisper.audio import pad_or_trim
 from faster_whisper.tokenizer import Tokenizer
+from faster_whisper.transcribe import get_compression_ratio, get_suppressed_tokens
 from faster_whisper.vad import VadOptions, get_speech_timestamps
 from numpy.typing import NDArray
 
-from witnessmark.knowledge.speech import Speech, Voice
+from witnessmark.knowledge.speech import Decode, Speech, Voice
 from witnessmark.transcribe.agreement import dispute, leaves_out
 from witnessmark.transcribe.guards import Segment
 from witnessmark.transcribe.windows import Stretch, at_dips, in_pieces
@@ -22,28 +25,45 @@ from witnessmark.transcribe.words import Piece, join
 from witnessmark.types import SAMPLE_RATE
 
 _STOPS = (".", "!", "?")
-_Decoded = tuple[Any, float, float, float]
-"""The engine's result, its mean log probability, its temperature, its compression ratio."""
+
+
+class Reading(NamedTuple):
+    """What the recogniser makes of one window."""
+
+    tokens: list[int]
+    text: str
+    log_probability: float
+    """Mean of its tokens."""
+    no_speech: float
+    """Probability that there is no speech."""
 
 
 class Engine(WhisperModel):  # type: ignore[misc]  # faster-whisper is untyped
-    """A Whisper model on the CPU, in English, that reads each window twice and times numbers token by token.
+    """A Whisper model, in English, that reads each window twice and times numbers token by token.
 
     Args:
         model: folder, or a name that faster-whisper can fetch.
         threads: CPU threads; one for each core when None.
         settings: how to listen and to decode.
+        device: ``cpu``, ``cuda``, or ``auto`` for CUDA where there is such a card.
     """
 
-    def __init__(self, model: Path | str, threads: int | None, settings: Speech) -> None:
+    def __init__(
+        self, model: Path | str, threads: int | None, settings: Speech, device: str = "auto"
+    ) -> None:
+        if device == "auto":
+            device = "cuda" if ctranslate2.get_cuda_device_count() else "cpu"
         super().__init__(
-            str(model), device="cpu", compute_type="int8", cpu_threads=threads or os.cpu_count() or 1
+            str(model),
+            device=device,
+            compute_type="float16" if device == "cuda" else "int8",
+            cpu_threads=threads or os.cpu_count() or 1,
         )
         self.tokens = Tokenizer(
             self.hf_tokenizer, self.model.is_multilingual, task="transcribe", language="en"
         )
         self._settings = settings
-        self._rejected: str | None = None  # text of the reading not chosen, from one window to its words
+        self._suppressed = _suppressed(self.tokens, settings.decode)
 
     def count_tokens(self, text: str) -> int:
         """Tokens that a text takes up in a prompt."""
@@ -58,51 +78,75 @@ class Engine(WhisperModel):  # type: ignore[misc]  # faster-whisper is untyped
     def decode(
         self, samples: NDArray[np.float32], windows: Iterable[Stretch], prompt: str
     ) -> Iterator[Segment]:
-        """Decode sound, window by window as they are taken.
+        """Decode sound, a few windows at a time as they are taken.
 
         Args:
             samples: mono, 16 kHz, shape (n,).
             windows: what to decode, none longer than 30 seconds.
             prompt: given with every window; it must fit the engine's limit.
         """
-        speech = self._settings
-        for start, stop in windows:
-            self._rejected = None
-            segments, _ = self.transcribe(
-                samples[int(start * SAMPLE_RATE) : int(stop * SAMPLE_RATE)],
-                language="en",
-                beam_size=speech.decode.beam,
-                temperature=0.0,  # the same sound, the same words
-                compression_ratio_threshold=speech.decode.compression,
-                log_prob_threshold=speech.decode.log_probability,
-                condition_on_previous_text=False,
-                hotwords=prompt or None,
-                without_timestamps=True,  # else a window is read in pieces, and what is between them is lost
-                word_timestamps=True,
-                prepend_punctuations="",  # words are put together by `join`
-                append_punctuations="",
-            )
-            # The first segment is the window; a further one would be the silence after its last word.
-            for segment in islice(segments, 1):
-                words = join(_pieces(segment, start))
-                yield from _sentences(dispute(words, self._rejected, speech.compare), segment)
+        rest = iter(windows)
+        while group := list(islice(rest, self._settings.decode.batch)):
+            pieces = [samples[int(a * SAMPLE_RATE) : int(b * SAMPLE_RATE)] for a, b in group]
+            features = [self.feature_extractor(piece)[:, :-1] for piece in pieces]
+            encoded = self.encode(np.stack([pad_or_trim(f) for f in features]))
+            both = self._read_twice(encoded, len(group), prompt)
+            aligned = self._align(encoded, [chosen for chosen, _ in both], features)
+            for (start, _), (chosen, other), words in zip(group, both, aligned, strict=True):
+                whole = join(_pieces(words, start))
+                disputed = dispute(whole, other.text if other else None, self._settings.compare)
+                yield from _sentences(disputed, chosen)
 
-    def generate_with_fallback(
-        self, encoded: Any, prompt: list[int], tokenizer: Any, options: Any
-    ) -> _Decoded:
-        """Decode one window with and without the prompt, and keep the text of the reading not chosen."""
-        bare = prompt[prompt.index(tokenizer.sot) :]
-        plain: _Decoded = super().generate_with_fallback(encoded, bare, tokenizer, options)
-        if len(bare) == len(prompt):
-            return plain
-        prompted: _Decoded = super().generate_with_fallback(encoded, prompt, tokenizer, options)
-        text, other = (tokenizer.decode(reading[0].sequences_ids[0]) for reading in (prompted, plain))
-        gain = _quality(prompted, options) - _quality(plain, options)
-        if gain < 0 or (gain == 0 and leaves_out(text, other, self._settings.compare)):
-            self._rejected = text
-            return plain
-        self._rejected = other
-        return prompted
+    def _read_twice(self, encoded: Any, count: int, prompt: str) -> list[tuple[Reading, Reading | None]]:
+        """Of each window the reading to take and the other one: with the prompt, and without."""
+        decode = self._settings.decode
+        if not prompt:
+            return [(plain, None) for plain in self._generate(encoded, count, "", decode.beam)]
+        plain = self._generate(encoded, count, "", decode.plain_beam)
+        prompted = self._generate(encoded, count, prompt, decode.beam)
+        return [self._choose(*pair) for pair in zip(prompted, plain, strict=True)]
+
+    def _choose(self, prompted: Reading, plain: Reading) -> tuple[Reading, Reading]:
+        decode, compare = self._settings.decode, self._settings.compare
+        gain = _quality(prompted, decode) - _quality(plain, decode)
+        if gain < 0 or (gain == 0 and leaves_out(prompted.text, plain.text, compare)):
+            return plain, prompted
+        return prompted, plain
+
+    def _generate(self, encoded: Any, count: int, prompt: str, beam: int) -> list[Reading]:
+        before = self.get_prompt(self.tokens, [], without_timestamps=True, hotwords=prompt or None)
+        results = self.model.generate(
+            encoded,
+            [before] * count,
+            beam_size=beam,
+            max_length=self.max_length,
+            suppress_tokens=self._suppressed,
+            return_scores=True,
+            return_no_speech_prob=True,
+        )
+        return [self._reading(result) for result in results]
+
+    def _reading(self, result: Any) -> Reading:
+        tokens = [token for token in result.sequences_ids[0] if token < self.tokens.eot]
+        length = len(result.sequences_ids[0])
+        return Reading(
+            tokens,
+            self.tokens.decode(tokens).strip(),
+            result.scores[0] * length / (length + 1),
+            result.no_speech_prob,
+        )
+
+    def _align(
+        self, encoded: Any, readings: Sequence[Reading], features: Sequence[NDArray[np.float32]]
+    ) -> list[list[dict[str, Any]]]:
+        """The words of each window with their times in it."""
+        segments = [
+            [{"tokens": r.tokens, "seek": 0, "start": 0.0, "end": f.shape[-1] / self.frames_per_second}]
+            for r, f in zip(readings, features, strict=True)
+        ]
+        frames = [max(2, f.shape[-1]) for f in features]
+        self.add_word_timestamps(segments, self.tokens, encoded, frames, "", "", 0.0)
+        return [segment[0].get("words", []) for segment in segments]
 
     def find_alignment(self, tokenizer: Any, *args: Any, **options: Any) -> list[dict[str, Any]]:
         """Word times; of a word with digits each token apart, so that one doubtful digit shows."""
@@ -133,6 +177,12 @@ class _DigitTokens:
         return texts, groups
 
 
+def _suppressed(tokens: Tokenizer, decode: Decode) -> list[int]:
+    """Tokens that are never printed: signs of no speech, but for those that the trade needs."""
+    wanted = {t for sign in decode.signs for text in (sign, f" {sign}") for t in tokens.encode(text)}
+    return [token for token in get_suppressed_tokens(tokens, [-1]) if token not in wanted]
+
+
 def _listen(
     samples: NDArray[np.float32], voice: Voice, thresholds: Sequence[float], offset: float = 0.0
 ) -> list[Stretch]:
@@ -151,26 +201,27 @@ def _listen(
     return found
 
 
-def _quality(result: _Decoded, options: Any) -> int:
+def _quality(reading: Reading, decode: Decode) -> int:
     """2 for a good decode, 1 for one that is too improbable, 0 for one that repeats itself."""
-    _, log_probability, _, compression = result
-    if compression > options.compression_ratio_threshold:
+    if get_compression_ratio(reading.text) > decode.compression:
         return 0
-    return 2 if log_probability >= options.log_prob_threshold else 1
+    return 2 if reading.log_probability >= decode.log_probability else 1
 
 
-def _pieces(segment: Any, offset: float) -> Iterator[Piece]:
-    for w in segment.words or ():
-        yield Piece(w.word, round(offset + w.start, 3), round(offset + w.end, 3), float(w.probability))
+def _pieces(words: Iterable[dict[str, Any]], offset: float) -> Iterator[Piece]:
+    for w in words:
+        yield Piece(
+            w["word"], round(offset + w["start"], 3), round(offset + w["end"], 3), float(w["probability"])
+        )
 
 
-def _sentences(words: Iterable[Piece], segment: Any) -> Iterator[Segment]:
+def _sentences(words: Iterable[Piece], reading: Reading) -> Iterator[Segment]:
     """The window's sentences, each with the window's figures."""
     sentence: list[Piece] = []
     for word in words:
         sentence.append(word)
         if word.text.endswith(_STOPS):
-            yield Segment(tuple(sentence), segment.avg_logprob, segment.no_speech_prob)
+            yield Segment(tuple(sentence), reading.log_probability, reading.no_speech)
             sentence = []
     if sentence:
-        yield Segment(tuple(sentence), segment.avg_logprob, segment.no_speech_prob)
+        yield Segment(tuple(sentence), reading.log_probability, reading.no_speech)
