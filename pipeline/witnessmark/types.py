@@ -250,11 +250,29 @@ class Verdict(Frozen):
     """One plain sentence: the judgement and its margin."""
 
 
+class Together(Frozen):
+    """Several defects of one group, which together may be classed more gravely than each alone."""
+
+    group: str
+    """Of the vocabulary, such as ``brakes``."""
+    grade: Grade
+    """Of each of them."""
+    raised: Grade
+    """What they may be classed as together; a person decides whether their combined effect calls for it."""
+    items: tuple[str, ...]
+    """Keys of the items."""
+    rule: str
+    source: str
+    sureness: Literal["read", "read second-hand", "memory", "computed", "said", "none"] = "none"
+    message: str
+
+
 class Assessment(Frozen):
     """A draft with its verdicts (at least one for each finding and reading) and what was never mentioned."""
 
     draft: Draft
     verdicts: tuple[Verdict, ...] = ()
+    together: tuple[Together, ...] = ()
     never_mentioned: tuple[str, ...] = ()
     """Component ids that a walkround should touch and this one did not, gravest first."""
 
@@ -357,3 +375,76 @@ class PastReading(Frozen):
     odometer: Odometer | None = None
     reading: Reading
     verdict: Verdict | None = None
+
+
+# ── forecast ─────────────────────────────────────────────────────────────────────────────────
+
+
+class PastAction(Frozen):
+    """One piece of confirmed work of a machine's history."""
+
+    walkround: str
+    on: date
+    odometer: Odometer | None = None
+    action: Action
+
+
+class Span(Frozen):
+    """An estimate with the bounds that hold it in 95 of 100 cases, as far as the readings err."""
+
+    value: float
+    low: float
+    high: float
+
+
+class DaySpan(Frozen):
+    """An estimated day with its bounds."""
+
+    value: date
+    low: date
+    high: date
+
+
+class Forecast(Frozen):
+    """When one quantity of one part reaches its limit, or why that cannot be said.
+
+    ``rate`` is in ``unit`` for 1000 of ``clock``, a positive number for wear; ``left`` and ``at`` are in
+    ``clock``, from the last reading and on the odometer.
+    """
+
+    component: str
+    end: End | None = None
+    side: Side | None = None
+    quantity: str
+    unit: str
+    state: Literal["estimate", "reached", "far", "none"]
+    reason: str = ""
+    """Why there is no estimate, or no date; one sentence."""
+    readings: tuple[PastReading, ...] = ()
+    """Those used, oldest first."""
+    renewed: date | None = None
+    """Day on which the part was last replaced, where the history shows it."""
+    limit: float | None = None
+    """In ``unit``."""
+    verdict: Verdict | None = None
+    """The judgement that the limit comes from: its rule, source and how sure that is."""
+    clock: Literal["mi", "km"] = "km"
+    rate: Span | None = None
+    left: Span | None = None
+    at: Span | None = None
+    not_before: float | None = None
+    """On the odometer: for ``far``, the earliest that can be said."""
+    day: DaySpan | None = None
+
+
+class NextLook(Frozen):
+    """When a machine is to be inspected again: the earliest that one of its parts asks for."""
+
+    now: bool = False
+    """Whether a part is at its limit already, so that nothing should wait."""
+    at: float | None = None
+    """On the odometer, in ``clock``."""
+    clock: Literal["mi", "km"] = "km"
+    on: date | None = None
+    because: tuple[str, ...] = ()
+    """Component ids or ids of the card's intervals that set it."""

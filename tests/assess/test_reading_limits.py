@@ -64,7 +64,7 @@ def test_without_a_known_country_nothing_passes_or_fails(country):
 
 @pytest.mark.parametrize(
     ("country", "words"),
-    [("AU", "AU-WA"), ("US", "US-MD"), ("FR", "ministerial order"), ("ZA", "South Africa")],
+    [("AU", "AU-WA"), ("US", "US-MD"), ("PT", "is national"), ("ZA", "South Africa")],
 )
 def test_where_the_law_is_not_declared_the_message_says_so(country, words):
     verdict = of_reading(country, "tyre", "tread_depth", 3.2, "mm")

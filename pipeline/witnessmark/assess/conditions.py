@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from witnessmark.assess.grading import best, settle
+from witnessmark.assess.context import Context
+from witnessmark.assess.grading import best, by_degree, settle
 from witnessmark.assess.wording import meaning, place_of, sentence
 from witnessmark.knowledge.limits import Rules
 from witnessmark.knowledge.vocabulary import vocabulary
 from witnessmark.types import Basis, Finding, Grade, Verdict
 
 
-def assess_finding(finding: Finding, rules: Rules) -> Verdict:
+def assess_finding(finding: Finding, context: Context) -> Verdict:
     """The verdict on one finding; never raises."""
-    return _by_state(finding, rules) or _by_severity(finding, rules) or _no_rule(finding)
+    return _by_state(finding, context.rules) or _by_severity(finding, context) or _no_rule(finding)
 
 
 def _kind(finding: Finding) -> str:
@@ -37,17 +38,18 @@ def _by_state(finding: Finding, rules: Rules) -> Verdict | None:
     return None
 
 
-def _by_severity(finding: Finding, rules: Rules) -> Verdict | None:
+def _by_severity(finding: Finding, context: Context) -> Verdict | None:
     row = best(
-        rules.severity.conditions,
+        context.rules.severity.conditions,
         finding,
-        rules,
+        context,
         lambda row: not row.condition or finding.condition in row.condition,
     )
     if row is None or finding.condition is None:
         return None
-    ruling = settle(row, rules)
-    return ruling.verdict(finding.key, sentence(f"{_called(finding)}: {meaning(ruling.grade, rules)}"))
+    ruling, degree = by_degree(settle(row, context.rules), row, finding, context)
+    asks = meaning(ruling.grade, context.rules)
+    return ruling.verdict(finding.key, sentence(f"{_called(finding)}: {asks}", degree))
 
 
 def _no_rule(finding: Finding) -> Verdict:

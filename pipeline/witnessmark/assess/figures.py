@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import isclose
 from typing import Literal, NamedTuple
 
+from witnessmark.assess.context import Context
 from witnessmark.assess.grading import FAILING, gravity, reading_ruling
 from witnessmark.assess.wording import against, place_of, quantity_of, sentence, value_of
 from witnessmark.knowledge.figures import Figure, Margin, Tolerance
@@ -25,6 +26,8 @@ class Measure(NamedTuple):
     sureness: Sureness
     assumed: str | None = None
     """What was taken for granted of the machine."""
+    verify: bool = False
+    """Whether the figure is too unsure to pass by."""
 
 
 class Judged(NamedTuple):
@@ -58,7 +61,7 @@ def broken(figure: Figure, value: float) -> Side | None:
     return "above" if breaks(figure.high, value - (figure.high or 0.0)) else None
 
 
-def judge(measure: Measure, reading: Reading, rules: Rules) -> Judged:
+def judge(measure: Measure, reading: Reading, context: Context) -> Judged:
     """The verdict of one figure on a number whose unit can be converted into the figure's."""
     figure = measure.figure
     if figure.kind == "none":
@@ -68,23 +71,23 @@ def judge(measure: Measure, reading: Reading, rules: Rules) -> Judged:
     said = f"{place_of(reading)} {quantity_of(reading)}: {value_of(reading, value, figure.unit)}"
     message = f"{said}, {against(figure, measure.basis, value, gap)}"
     if figure.target is not None:
-        return Judged(_off_target(measure, reading, rules, value, message), measure, gap)
+        return Judged(_off_target(measure, reading, context.rules, value, message), measure, gap)
     if side := broken(figure, value):
-        return Judged(_broken(measure, reading, rules, side, message), measure, gap)
-    return Judged(_met(measure, reading, rules, gap, message), measure, gap)
+        return Judged(_broken(measure, reading, context, side, message), measure, gap)
+    return Judged(_met(measure, reading, context.rules, gap, message), measure, gap)
 
 
-def _broken(measure: Measure, reading: Reading, rules: Rules, side: Side, message: str) -> Verdict:
+def _broken(measure: Measure, reading: Reading, context: Context, side: Side, message: str) -> Verdict:
     grade = measure.figure.grade
     if grade is None:
-        ruling = reading_ruling(reading, rules, side, measure.basis)
+        ruling = reading_ruling(reading, context, side, measure.basis)
         grade = ruling.grade if ruling else Grade.UNGRADED
     return _verdict(measure, reading, grade, message, measure.figure.says)
 
 
 def _met(measure: Measure, reading: Reading, rules: Rules, gap: float, message: str) -> Verdict:
-    """Sound, unless it is so near to the limit that common practice advises on it."""
-    verdict = _verdict(measure, reading, Grade.SOUND, message)
+    """Sound, unless the figure is unsure or so near that common practice advises on it."""
+    verdict = _verdict(measure, reading, Grade.ADVISORY if measure.verify else Grade.SOUND, message)
     margin = next((row for row in rules.practice.margins if _near(row, measure.figure, gap)), None)
     if margin is None:
         return verdict
@@ -111,10 +114,14 @@ def _is_advice(figure: Figure) -> bool:
     return figure.grade is not None and figure.grade not in FAILING
 
 
-def _exceeded(row: Tolerance, reading: Reading, difference: float, unit: str) -> bool:
+def _exceeded(row: Tolerance, reading: Reading, difference: float, figure: Figure) -> bool:
     if row.quantity != reading.quantity or row.component not in (None, reading.component):
         return False
-    allowed = convert(row.over if difference > 0 else row.under, row.unit, unit)
+    allowed = row.over if difference > 0 else row.under
+    if row.unit == "%" != figure.unit:
+        allowed *= abs(figure.target or 0.0) / 100
+    else:
+        allowed = convert(allowed, row.unit, figure.unit or "")
     return abs(difference) > allowed and not _same(abs(difference), allowed)
 
 
@@ -123,7 +130,7 @@ def _off_target(measure: Measure, reading: Reading, rules: Rules, value: float, 
     figure = measure.figure
     difference = value - (figure.target or 0.0)
     rows = [row for row in rules.practice.tolerances if row.quantity == reading.quantity]
-    over = [row.grade for row in rows if _exceeded(row, reading, difference, figure.unit or "")]
+    over = [row.grade for row in rows if _exceeded(row, reading, difference, figure)]
     if not rows and not _same(difference, 0):
         over = [Grade.ADVISORY]
     return _verdict(
@@ -134,6 +141,7 @@ def _off_target(measure: Measure, reading: Reading, rules: Rules, value: float, 
 def _verdict(measure: Measure, reading: Reading, grade: Grade, *words: str) -> Verdict:
     figure = measure.figure
     taken = f"The machine was taken as {measure.assumed}" if measure.assumed else ""
+    doubt = "The figure is unsure; look it up before relying on it" if measure.verify else ""
     limit = None if figure.kind == "none" else Limit(low=figure.low, high=figure.high, target=figure.target)
     return Verdict(
         item=reading.key,
@@ -144,5 +152,5 @@ def _verdict(measure: Measure, reading: Reading, grade: Grade, *words: str) -> V
         sureness=measure.sureness,
         limit=limit,
         unit=figure.unit,
-        message=sentence(*words, taken),
+        message=sentence(*words, taken, doubt),
     )

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import NamedTuple, TypeVar
 
-from witnessmark.assess.words import says, spoken
+from witnessmark.assess.context import Context
+from witnessmark.assess.words import says, spoken, without
 from witnessmark.knowledge.figures import GENERIC
 from witnessmark.knowledge.limits import Rules
 from witnessmark.knowledge.rows import Sureness
-from witnessmark.knowledge.severity import Graded, ReadingRow
+from witnessmark.knowledge.severity import Degree, Graded, ReadingRow
 from witnessmark.knowledge.vocabulary import vocabulary
 from witnessmark.types import Basis, Grade, Item, Reading, Verdict
 
@@ -56,36 +57,65 @@ def settle(row: Graded, rules: Rules) -> Ruling:
     return Ruling(found.grade, Basis.LAW if own else Basis.COMMON_PRACTICE, row.id, source, found.sureness)
 
 
-def _holds(row: Graded, item: Item, rules: Rules) -> bool:
+def by_degree(ruling: Ruling, row: Graded, item: Item, context: Context) -> tuple[Ruling, str]:
+    """The ruling moved along the row's ladder by words of degree, with those; as it is without a ladder.
+
+    A rung below the classes of the law rests on common practice.
+    """
+    degree = _degree(item, context) if row.rungs else None
+    at = row.rungs.index(ruling.grade) + degree.step if degree else -1
+    if degree is None or not 0 <= at < len(row.rungs):
+        return ruling, ""
+    grade = row.rungs[at]
+    basis = ruling.basis if grade in FAILING else Basis.COMMON_PRACTICE
+    return ruling._replace(
+        grade=grade, basis=basis
+    ), f"{degree.says}, so {grade.value} and not {ruling.grade.value}"
+
+
+def _degree(item: Item, context: Context) -> Degree | None:
+    """What was said of how much: a bad degree first; a slight one counts only in the item's own words."""
+    negations = context.rules.severity.negations
+    for degree in sorted(context.rules.severity.degrees, key=lambda row: -row.step):
+        heard = context.words(item) if degree.step > 0 else spoken(item)
+        slight = [words for row in context.rules.severity.degrees if row.step < 0 for words in row.words]
+        if degree.step > 0:
+            heard = [without(words, slight) for words in heard]
+        if says(heard, degree.words, negations):
+            return degree
+    return None
+
+
+def _holds(row: Graded, item: Item, context: Context) -> bool:
     part = vocabulary().components.get(item.component)
     if row.component and item.component not in row.component:
         return False
     if row.group and (part is None or part.group not in row.group):
         return False
-    return not row.said or says(spoken(item), row.said, rules.severity.negations)
+    return not row.said or context.says(item, row.said)
 
 
-def best(rows: Iterable[R], item: Item, rules: Rules, fits: Callable[[R], bool]) -> R | None:
+def best(rows: Iterable[R], item: Item, context: Context, fits: Callable[[R], bool]) -> R | None:
     """The row that grades ``item``: what was said first, then the nearest place, then the gravest."""
 
     def rank(row: R) -> tuple[bool, bool, bool, bool, int]:
         narrow = isinstance(row, ReadingRow) and bool(row.quantity)
-        grave = gravity(settle(row, rules).grade)
+        grave = gravity(settle(row, context.rules).grade)
         return bool(row.said), bool(row.component), narrow, bool(row.group), grave
 
-    return max((row for row in rows if fits(row) and _holds(row, item, rules)), key=rank, default=None)
+    return max((row for row in rows if fits(row) and _holds(row, item, context)), key=rank, default=None)
 
 
-def reading_ruling(reading: Reading, rules: Rules, side: str, basis: Basis) -> Ruling | None:
+def reading_ruling(reading: Reading, context: Context, side: str, basis: Basis) -> Ruling | None:
     """Grade of a reading on that side of a limit of that basis; sides as in ``ReadingRow``."""
     row = best(
-        rules.severity.readings,
+        context.rules.severity.readings,
         reading,
-        rules,
+        context,
         lambda row: (
             side in row.side
             and (not row.quantity or reading.quantity in row.quantity)
             and row.basis in (None, basis)
         ),
     )
-    return settle(row, rules) if row else None
+    return settle(row, context.rules) if row else None

@@ -2,38 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from datetime import date
+from collections.abc import Iterable
 from math import isfinite
 
+from witnessmark.assess.adjust import Adjusted, adjusted
+from witnessmark.assess.applying import concerns, curve_words, declared, on_card, said_with
+from witnessmark.assess.context import Context
 from witnessmark.assess.dates import assess_date
 from witnessmark.assess.figures import Judged, Measure, judge
 from witnessmark.assess.grading import FAILING, gravity
 from witnessmark.assess.markings import assess_text
 from witnessmark.assess.wording import asked_for, place_of, quantity_of, sentence, value_of
-from witnessmark.assess.words import says, spoken
-from witnessmark.knowledge.cards import MachineCard
-from witnessmark.knowledge.figures import Curve, Figure, LimitRow, MachineFacts
+from witnessmark.knowledge.figures import LimitRow
 from witnessmark.knowledge.limits import Rules
 from witnessmark.knowledge.vocabulary import vocabulary
 from witnessmark.types import Basis, Grade, Reading, Verdict
 from witnessmark.units import UNITS, convert
 
-_NOBODY = MachineFacts()
 
-
-def assess_reading(
-    reading: Reading, rules: Rules, card: MachineCard | None = None, on: date | None = None
-) -> tuple[Verdict, ...]:
+def assess_reading(reading: Reading, context: Context) -> tuple[Verdict, ...]:
     """All verdicts on one reading, the deciding one first; at least one, and never an exception."""
+    rules = context.rules
     if reading.quantity == "manufactured":
-        return _without_country((assess_date(reading, rules, on),), reading, rules)
+        return _without_country((assess_date(reading, rules, context.on),), reading, rules)
     known = reading.component in vocabulary().components and reading.quantity in vocabulary().quantities
     if known and vocabulary().quantities[reading.quantity][0] is None:
-        return _without_country((assess_text(reading, rules, card),), reading, rules)
+        return _without_country(assess_text(reading, context), reading, rules)
     if trouble := _unusable(reading, known):
         return (_ungraded(reading, trouble),)
-    return _without_country(_of_number(reading, rules, card), reading, rules)
+    return _without_country(_of_number(reading, context), reading, rules)
 
 
 def _unusable(reading: Reading, known: bool) -> str:
@@ -58,20 +55,65 @@ def _ungraded(reading: Reading, *words: str) -> Verdict:
     return Verdict(item=reading.key, grade=Grade.UNGRADED, basis=Basis.NONE, message=sentence(head, *words))
 
 
-def _of_number(reading: Reading, rules: Rules, card: MachineCard | None) -> tuple[Verdict, ...]:
-    machine: MachineFacts = card or _NOBODY
-    laws = list(_rows(reading, rules, machine, Basis.LAW))
-    customs = list(_rows(reading, rules, machine, Basis.COMMON_PRACTICE))
-    if withheld := next((m for m in customs if m.figure.grade is Grade.UNGRADED), None):
-        return (judge(withheld, reading, rules).verdict,)
-    groups = (_said(reading), _on_card(reading, card), laws, customs)
-    judged = [_gravest(judge(measure, reading, rules) for measure in group) for group in groups if group]
-    verdicts = _with_question(_in_order(judged), _end_wanted(reading, card))
-    note = rules.note if not laws and (reading.component, reading.quantity) in rules.regulated else ""
+Group = list[tuple[Measure, Reading]]
+"""Figures of one basis, each with the form of the measurement that it is held against."""
+
+
+def _of_number(reading: Reading, context: Context) -> tuple[Verdict, ...]:
+    change = adjusted(reading, context)
+    groups = _groups(reading, change, context)
+    customs = groups[-1]
+    withheld = next((pair for pair in customs if pair[0].figure.grade is Grade.UNGRADED), None)
+    if withheld:
+        return (judge(*withheld, context).verdict,)
+    if change.refused:
+        return (_ungraded(reading, change.words),)
+    judged = [
+        _gravest(_judged(pair, reading, change, context) for pair in group) for group in groups if group
+    ]
+    verdicts = _with_question(_in_order(judged), _end_wanted(reading, context))
     if not verdicts:
-        return (_ungraded(reading, "no limit is declared for it", note),)
-    remark = "" if _by_words(customs) else _curve_words(reading, rules, machine)
-    return (_add(verdicts[0], remark, note), *verdicts[1:])
+        return (_ungraded(reading, "no limit is declared for it", change.words, *_asks(reading, context)),)
+    by_words = any(isinstance(m.figure, LimitRow) and m.figure.said for m, _ in customs)
+    remark = "" if by_words else curve_words(change.reading, context, context.facts(reading))
+    return (_add(verdicts[0], change.words, remark, _note(reading, groups[2], context)), *verdicts[1:])
+
+
+def _groups(reading: Reading, change: Adjusted, context: Context) -> tuple[Group, ...]:
+    """Said, card, law, practice. A derived quantity is judged beside the measured one."""
+    machine, derived = context.facts(reading), change.reading
+    forms = [derived] if derived.quantity == reading.quantity else [reading, derived]
+    return (
+        [(measure, form) for form in forms for measure in said_with(form)],
+        [(measure, form) for form in forms for measure in on_card(form, context)],
+        [(m, form) for form in forms for m in declared(form, context, machine, Basis.LAW)],
+        [(m, form) for form in forms for m in declared(form, context, machine, Basis.COMMON_PRACTICE)],
+    )
+
+
+def _judged(pair: tuple[Measure, Reading], reading: Reading, change: Adjusted, context: Context) -> Judged:
+    """The verdict of one figure; a limit of a derived quantity is told in the measured one."""
+    measure, form = pair
+    one = judge(measure, form, context)
+    if change.back is None or form.quantity == reading.quantity or one.verdict.limit is None:
+        return one
+    limit, unit = change.back(one.verdict.limit)
+    return one._replace(verdict=one.verdict.model_copy(update={"limit": limit, "unit": unit}))
+
+
+def _note(reading: Reading, laws: Group, context: Context) -> str:
+    regulated = (reading.component, reading.quantity) in context.rules.regulated
+    return context.rules.note if not laws and regulated else ""
+
+
+def _asks(reading: Reading, context: Context) -> tuple[str, ...]:
+    asks = [
+        row.says
+        for row in context.rules.practice.asks
+        if (row.component, row.quantity) == (reading.component, reading.quantity)
+    ]
+    note = _note(reading, [], context)
+    return (*asks, note) if note else tuple(asks)
 
 
 def _with_question(verdicts: tuple[Verdict, ...], asked: tuple[Verdict, ...]) -> tuple[Verdict, ...]:
@@ -83,87 +125,13 @@ def _add(verdict: Verdict, *words: str) -> Verdict:
     return verdict.model_copy(update={"message": sentence(verdict.message, *words)})
 
 
-# ── which figures apply ──────────────────────────────────────────────────────────────────────
-
-
-def _concerns(figure: Figure | Curve, reading: Reading) -> bool:
-    return (figure.component, figure.quantity) == (reading.component, reading.quantity)
-
-
-def _said(reading: Reading) -> list[Measure]:
-    """The limit given with the reading; bounds go before a target."""
-    given = reading.limit.model_dump() if reading.limit else {}
-    said = {name: figure for name, figure in given.items() if figure is not None and isfinite(figure)}
-    if {"low", "high"} <= said.keys():
-        low, high = sorted((said["low"], said["high"]))
-        kind, said = "range", {"low": low, "high": high}
-    else:
-        kind = next((name for name in ("low", "high", "target") if name in said), "")
-        said = {name: figure for name, figure in said.items() if name == kind}
-    if not said:
-        return []
-    subject = {"id": "said", "component": reading.component, "quantity": reading.quantity}
-    figure = Figure.model_validate({**subject, **said, "kind": kind, "unit": reading.unit})
-    return [Measure(figure, Basis.SAID, "said with the reading", "said")]
-
-
-def _on_card(reading: Reading, card: MachineCard | None) -> list[Measure]:
-    if card is None:
-        return []
-    return [
-        Measure(figure, Basis.MACHINE_CARD, card.source, card.sureness)
-        for figure in card.figures
-        if _concerns(figure, reading) and figure.end in (None, reading.end)
-    ]
-
-
-def _end_wanted(reading: Reading, card: MachineCard | None) -> tuple[Verdict, ...]:
+def _end_wanted(reading: Reading, context: Context) -> tuple[Verdict, ...]:
     """A question, where the card tells the ends apart and the reading does not."""
-    rows = [figure for figure in (card.figures if card else ()) if _concerns(figure, reading) and figure.end]
+    makers = context.card.makers if context.card else ()
+    rows = [figure for figure in makers if concerns(figure, reading) and figure.end]
     if reading.end is not None or not rows:
         return ()
     return (_ungraded(reading, "the machine card has a figure for each end; say which end"),)
-
-
-def _rows(reading: Reading, rules: Rules, machine: MachineFacts, basis: Basis) -> Iterator[Measure]:
-    """The rows of the nearest place that has any; those for the words that were said before those without."""
-    matching = [
-        (row, fit)
-        for row in rules.limits
-        if row.basis is basis
-        and _concerns(row, reading)
-        and row.end in (None, reading.end)
-        and ((fit := row.machine.fits(machine)) or (fit is None and row.machine.assume))
-        and (not row.said or says(spoken(reading), row.said, rules.severity.negations))
-    ]
-    nearest = next(
-        (code for code in rules.chain if any(row.jurisdiction == code for row, _ in matching)), None
-    )
-    near = [(row, fit) for row, fit in matching if row.jurisdiction == nearest]
-    chosen = [pair for pair in near if pair[0].said] or near
-    for row, fit in chosen:
-        source = ", ".join(filter(None, (row.source, row.section)))
-        yield Measure(row, basis, source, row.sureness, None if fit else row.machine.assume)
-
-
-def _by_words(measures: Iterable[Measure]) -> bool:
-    return any(isinstance(m.figure, LimitRow) and m.figure.said for m in measures)
-
-
-def _curve_words(reading: Reading, rules: Rules, machine: MachineFacts) -> str:
-    """What the number stands for, such as a state of charge; empty outside the curve."""
-    for curve in rules.practice.curves:
-        fit = curve.machine.fits(machine)
-        if _concerns(curve, reading) and (fit or (fit is None and curve.machine.assume)):
-            return _interpolated(curve, convert(float(reading.value), reading.unit or "", curve.unit))
-    return ""
-
-
-def _interpolated(curve: Curve, value: float) -> str:
-    for (x0, y0), (x1, y1) in zip(curve.points, curve.points[1:], strict=False):
-        if x0 <= value <= x1:
-            return curve.gives.format(round(y0 + (y1 - y0) * (value - x0) / (x1 - x0)))
-    return ""
 
 
 # ── which verdict decides ────────────────────────────────────────────────────────────────────

@@ -25,13 +25,26 @@ def spoken(item: Item) -> list[list[str]]:
 def says(stretches: Iterable[Sequence[str]], phrases: Iterable[str], negations: Sequence[str]) -> bool:
     """Whether any of the phrases was said and not negated just before."""
     wanted = [tokens(phrase) for phrase in phrases]
-    return any(_occurs(words, phrase, negations) for words in stretches for phrase in wanted)
+    return any(occurs(words, phrase, negations) for words in stretches for phrase in wanted)
 
 
-def _occurs(words: Sequence[str], phrase: list[str], negations: Sequence[str]) -> bool:
+def occurs(words: Sequence[str], phrase: list[str], negations: Sequence[str] = ()) -> bool:
+    """Whether a phrase stands in the words with no negation just before it."""
     size = len(phrase)
     return any(
         list(words[at : at + size]) == phrase
         and not any(word in negations for word in words[max(0, at - _REACH) : at])
         for at in range(len(words) - size + 1)
     )
+
+
+def without(words: Sequence[str], phrases: Iterable[str]) -> list[str]:
+    """The words with every occurrence of the phrases taken out, longer phrases first."""
+    left = list(words)
+    for phrase in sorted(map(tokens, phrases), key=len, reverse=True):
+        size, at = len(phrase), 0
+        while at <= len(left) - size:
+            if left[at : at + size] == phrase:
+                left[at : at + size] = [""]
+            at += 1
+    return left

@@ -94,15 +94,22 @@ def faults_of_knowledge() -> Iterator[KnowledgeError]:
 
 def _loaders() -> tuple[Callable[[], object], ...]:
     from witnessmark.knowledge import (
+        card_rules,
         cards,
+        chains,
+        electrics,
+        fluids,
         grammar,
         identity,
         lexicon,
         limits,
+        marks,
         misheard,
         plain,
         speech,
+        tyres,
         vocabulary,
+        wear,
     )
     from witnessmark.knowledge.files import read_yaml
 
@@ -116,7 +123,14 @@ def _loaders() -> tuple[Callable[[], object], ...]:
         speech.speech,
         limits.limit_rows,
         lambda: limits.rules(None),
-        cards.cards,
+        tyres.tyres,
+        chains.chains,
+        fluids.fluids,
+        electrics.electrics,
+        marks.marks,
+        card_rules.card_rules,
+        cards.all_cards,
+        wear.wear_rules,
     )
 
 

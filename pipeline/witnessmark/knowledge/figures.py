@@ -7,7 +7,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from witnessmark.knowledge.rows import ComponentId, QuantityId, Sureness, UnitId, Words
+from witnessmark.knowledge.rows import ComponentId, Components, QuantityId, Sureness, UnitId, Words
 from witnessmark.types import Basis, End, Frozen, Grade
 
 GENERIC = "generic"
@@ -28,6 +28,10 @@ class MachineFacts(Frozen):
     rims: Rims | None = None
     fluid: str | None = None
     """Grade of the brake fluid, such as ``DOT 4``."""
+    clutch: Literal["wet", "dry"] | None = None
+    """``wet``: it runs in the engine's oil."""
+    rear_teeth: int | None = None
+    """Teeth of the rear sprocket."""
 
 
 class MachineIs(Frozen):
@@ -75,6 +79,8 @@ class Figure(Frozen):
     unit: UnitId | None = None
     reached: bool = False
     """Whether a reading equal to the limit breaks it."""
+    laden: bool = False
+    """Whether it is for two riders or luggage; it then holds only when that was said, instead of others."""
     grade: Grade | None = None
     """Grade of a reading that breaks it; None leaves that to ``severity.yaml``."""
     says: str = ""
@@ -112,7 +118,11 @@ class LimitRow(Figure):
     source: str
     section: str = ""
     sureness: Sureness
+    edition: str = ""
+    """Which text was read, where there are several: a year, a revision."""
     read: date | None = None
+    verify: bool = False
+    """Whether the figure is too unsure to pass by: a reading that meets it is advised on, never sound."""
 
     @model_validator(mode="after")
     def _basis_fits(self) -> Self:
@@ -136,8 +146,33 @@ class Margin(Frozen):
     says: str
 
 
+class Ask(Frozen):
+    """What to do about a reading for which no limit is declared."""
+
+    id: str
+    component: ComponentId
+    quantity: QuantityId
+    says: str
+    source: str
+    sureness: Sureness
+
+
+class Said(Frozen):
+    """What words say of the machine: one fact of ``MachineFacts``."""
+
+    id: str
+    fact: Literal["chemistry", "rims", "machine_class", "clutch", "fluid"]
+    value: str
+    component: Components = ()
+    """Only in talk of these; empty: of any."""
+    said: Annotated[Words, Field(min_length=1)]
+
+
 class Tolerance(Frozen):
-    """How far a reading may be from a target; rows for the same quantity form a ladder."""
+    """How far a reading may be from a target; rows for the same quantity form a ladder.
+
+    In per cent of the target, where ``unit`` is per cent and the quantity is not.
+    """
 
     id: str
     component: ComponentId | None = None

@@ -8,7 +8,17 @@ from __future__ import annotations
 from functools import cache
 
 from witnessmark.knowledge.coverage import Coverage, coverage
-from witnessmark.knowledge.figures import GENERIC, AgeBand, Curve, Family, LimitRow, Margin, Tolerance
+from witnessmark.knowledge.figures import (
+    GENERIC,
+    AgeBand,
+    Ask,
+    Curve,
+    Family,
+    LimitRow,
+    Margin,
+    Said,
+    Tolerance,
+)
 from witnessmark.knowledge.rows import parse_rows, refuse, refuse_twins, sections
 from witnessmark.knowledge.severity import Severity, severity
 from witnessmark.types import Basis, Frozen
@@ -31,6 +41,8 @@ class Jurisdiction(Frozen):
 class Practice(Frozen):
     """The sections of the generic file beside its limits."""
 
+    asks: tuple[Ask, ...]
+    facts: tuple[Said, ...]
     margins: tuple[Margin, ...]
     tolerances: tuple[Tolerance, ...]
     curves: tuple[Curve, ...]
@@ -105,6 +117,8 @@ def practice() -> Practice:
     where = f"{FOLDER}/generic.yaml"
     raw = sections(where, ["limits", *Practice.model_fields])
     return Practice(
+        asks=parse_rows(Ask, raw.get("asks"), where, "asks"),
+        facts=parse_rows(Said, raw.get("facts"), where, "facts"),
         margins=parse_rows(Margin, raw.get("margins"), where, "margins"),
         tolerances=parse_rows(Tolerance, raw.get("tolerances"), where, "tolerances"),
         curves=parse_rows(Curve, raw.get("curves"), where, "curves"),

@@ -8,7 +8,9 @@ from typing import Annotated, Literal, NamedTuple
 from pydantic import Field
 
 from witnessmark.knowledge.rows import (
+    ComponentId,
     Components,
+    ConditionId,
     Conditions,
     Groups,
     Quantities,
@@ -21,7 +23,7 @@ from witnessmark.knowledge.rows import (
     sections,
 )
 from witnessmark.knowledge.vocabulary import vocabulary
-from witnessmark.types import Basis, Frozen, Grade, State
+from witnessmark.types import Basis, End, Frozen, Grade, State
 
 FILE = "limits/severity.yaml"
 
@@ -43,6 +45,8 @@ class Graded(Frozen):
     group: Groups = ()
     said: Words = ()
     grades: Annotated[dict[str, GradeBy], Field(min_length=1)]
+    rungs: tuple[Grade, ...] = ()
+    """The ladder that words of degree move along, laxest first; each of ``grades`` is one of them."""
     note: str = ""
 
 
@@ -73,6 +77,41 @@ class StateRow(Frozen):
     says: str
 
 
+class Degree(Frozen):
+    """Words that say how much of a defect there is."""
+
+    id: str
+    step: Literal[-1, 1]
+    """Rungs up (graver) or down."""
+    words: Words
+    says: str
+
+
+class TogetherRow(Frozen):
+    """When several defects of one group may be classed more gravely together."""
+
+    id: str
+    grade: Grade
+    least: Annotated[int, Field(ge=2)]
+    raised: Grade
+    source: str
+    sureness: Sureness
+
+
+class Implied(Frozen):
+    """A finding that the words of another one imply."""
+
+    id: str
+    component: Components
+    condition: Conditions
+    said: Annotated[Words, Field(min_length=1)]
+    implies: ComponentId
+    end: End | None = None
+    as_condition: ConditionId
+    says: str
+    """Why a reviewer should look."""
+
+
 class Severity(Frozen):
     """All of the file."""
 
@@ -82,6 +121,9 @@ class Severity(Frozen):
     """What a grade asks for."""
     negations: tuple[str, ...]
     """Words that undo a phrase just after them."""
+    degrees: tuple[Degree, ...]
+    together: tuple[TogetherRow, ...]
+    implied: tuple[Implied, ...]
     states: tuple[StateRow, ...]
     conditions: tuple[SeverityRow, ...]
     readings: tuple[ReadingRow, ...]
@@ -90,15 +132,20 @@ class Severity(Frozen):
 def _check(found: Severity) -> None:
     """Refuse twins, jurisdictions without a source, and conditions and readings that nothing grades."""
     graded = (*found.conditions, *found.readings)
-    refuse_twins([row.id for row in found.states] + [row.id for row in graded], FILE)
+    lists = (found.degrees, found.together, found.implied, found.states, graded)
+    refuse_twins([row.id for rows in lists for row in rows], FILE)
     for row in graded:
+        if row.rungs and not {by.grade for by in row.grades.values()} <= set(row.rungs):
+            refuse(f"row {row.id}: a grade is not among its rungs", FILE)
         if missing := set(row.grades) - set(found.sources):
             refuse(f"row {row.id}: {sorted(missing)[0]!r} has no row in sources", FILE)
     bare = [row for row in found.conditions if not (row.component or row.group or row.said)]
     for condition in vocabulary().conditions:
         if condition != "sound" and not any(condition in row.condition for row in bare):
             refuse(f"no row for the condition {condition} holds for every component", FILE)
-    if not any(row.model_dump(exclude={"id", "grades", "note"}) == _ANY_READING for row in found.readings):
+    if not any(
+        row.model_dump(exclude={"id", "grades", "rungs", "note"}) == _ANY_READING for row in found.readings
+    ):
         refuse("no row of readings holds for every reading", FILE)
 
 
@@ -120,6 +167,9 @@ def severity() -> Severity:
             "sources": raw.get("sources"),
             "meanings": raw.get("meanings"),
             "negations": raw.get("negations"),
+            "degrees": parse_rows(Degree, raw.get("degrees"), FILE, "degrees"),
+            "together": parse_rows(TogetherRow, raw.get("together"), FILE, "together"),
+            "implied": parse_rows(Implied, raw.get("implied"), FILE, "implied"),
             "states": parse_rows(StateRow, raw.get("states"), FILE, "states"),
             "conditions": parse_rows(SeverityRow, raw.get("conditions"), FILE, "conditions"),
             "readings": parse_rows(ReadingRow, raw.get("readings"), FILE, "readings"),
