@@ -11,6 +11,7 @@ from witnessmark.assess.context import Context
 from witnessmark.assess.dates import assess_date
 from witnessmark.assess.figures import Judged, Measure, judge
 from witnessmark.assess.grading import FAILING, gravity
+from witnessmark.assess.lamps import assess_dip, is_dip
 from witnessmark.assess.markings import assess_text
 from witnessmark.assess.wording import asked_for, place_of, quantity_of, sentence, value_of
 from witnessmark.knowledge.figures import LimitRow
@@ -30,7 +31,8 @@ def assess_reading(reading: Reading, context: Context) -> tuple[Verdict, ...]:
         return _without_country(assess_text(reading, context), reading, rules)
     if trouble := _unusable(reading, known):
         return (_ungraded(reading, trouble),)
-    return _without_country(_of_number(reading, context), reading, rules)
+    judged = assess_dip(reading, context) if is_dip(reading) else _of_number(reading, context)
+    return _without_country(judged, reading, rules)
 
 
 def _unusable(reading: Reading, known: bool) -> str:
