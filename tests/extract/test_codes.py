@@ -97,7 +97,6 @@ def test_fault_code_spoken(said: str) -> None:
     assert lines_of(f"Engine light is on, fault code {said}.") == ["warning_lamp - - fault_code P0171 found"]
 
 
-@pytest.mark.xfail(strict=True, raises=AssertionError, reason="hexadecimal digits are not read")
 def test_fault_code_with_hexadecimal_digits() -> None:
     """The last three characters run from 0 to F (SAE J2012)."""
     assert lines_of("Fault code P0A0F.") == ["warning_lamp - - fault_code P0A0F found"]

@@ -18,6 +18,7 @@ _INTO = word_set("into")
 _PREDICATES = ("condition", "measure", "code", "unseen", "action")
 
 _BE = word_set("be")
+_BELONGS = word_set("belongs")
 
 
 def targets_for(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
@@ -27,7 +28,22 @@ def targets_for(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
         or attributed(reader, index, event)
         or after_preposition(reader, index, event)
     )
-    return found or reader.where.focus
+    return found or _inside(reader, index, event) or reader.where.focus
+
+
+def _inside(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
+    """ "front wheel ... two millimetres in the centre of the tyre", "a tooth chipped off the ring"."""
+    focus = reader.where.focus[0].component if reader.where.focus else ""
+    container = event.kind == "measure" and focus in ("wheel", "brakes")
+    fitting = event.kind == "condition" and is_fitting(reader)
+    beside = reader.talk.at(event.end) in ("by", "for", "through")
+    return object_after(reader, index, reach=6) if (container or fitting) and not beside else ()
+
+
+def is_fitting(reader: Reader) -> bool:
+    """Whether the subject is a tooth, bolt or the like, which belongs to a part named after it."""
+    named = reader.talk.starting(reader.talk.parts, reader.subject_at)
+    return any(reader.talk.at(p.head[1] - 1) in _BELONGS for p in named)
 
 
 def _measured_in(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
@@ -281,6 +297,7 @@ def ends_at_mark(reader: Reader, clause: int, start: int) -> bool:
             "and",
             "the",
             "on",
+            "in",
             "at",
             "front",
             "rear",

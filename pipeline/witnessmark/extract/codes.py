@@ -147,7 +147,11 @@ def _date_codes(talk: Talk) -> Iterator[Code]:
             else:
                 doubts = () if 1 <= int(digits[:2]) <= 53 else ("impossible_date",)
                 yield Code(number.start, end, "manufactured", f"20{digits[2:]}-W{digits[:2]}", doubts)
-        elif len(digits) == 3 and len(number.parts) in (1, 3):
+        elif (
+            len(digits) == 3
+            and len(number.parts) in (1, 3)
+            and not talk.starting(talk.of("unit"), number.end)
+        ):
             yield Code(
                 number.start, number.end, "manufactured", f"W{digits[:2]}-{digits[2]}", ("three_digit_date",)
             )

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from witnessmark.knowledge.lexicon import Row
 
 _NOD = word_set("nod")
+_LITTLE = word_set("some") | {"a", "of", "small", "the", "very", "tiny", "usual", "normal"}
 _NODDING = frozenset((",", "and", "ja", "yes", "yeah", "well", "oh", "ah", "righto", "righty", "now", "so"))
 
 
@@ -70,7 +71,7 @@ def by_control(
             break
         between = [reader.talk.at(i) for i in range(event.end, later.start)]
         lead = {"from", "off", "on", "with", "by", "via", "and", "or"} & set(between)
-        if not lead or ("and" in between and own_predicate(reader, at, later)):
+        if not lead or ({"and", "but"} & set(between) and own_predicate(reader, at, later)):
             break
         for control in controls(reader, later.part):
             if control in table:
@@ -228,7 +229,7 @@ def read_exception(reader: Reader, index: int, event: Event) -> None:
     if (
         later
         and later.kind == "condition"
-        and later.start == event.end
+        and all(w in _LITTLE for w in reader.talk.norms[event.end : later.start])
         and reader.talk.at(event.start) == "only"
     ):
         return  # "no rust, only wear"

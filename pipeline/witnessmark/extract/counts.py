@@ -47,7 +47,8 @@ def is_figure(reader: Reader, index: int, event: Event) -> bool:
     assert measure is not None
     after, before = talk.at(measure.end), talk.at(measure.start - 1)
     following = reader.events[index + 1] if index + 1 < len(reader.events) else None
-    if before == "at" and measure.value >= 1000:
+    idles = any(m.id == "idle_speed" for m in talk.ending(talk.of("quantity"), measure.start - 1))
+    if before == "at" and measure.value >= 1000 and not idles:
         return False
     if measure.value == 0 and talk.ending(talk.of("condition"), measure.start):
         return False  # "cracks nil"
@@ -98,8 +99,10 @@ def is_figure(reader: Reader, index: int, event: Event) -> bool:
     ):
         return False
     starts_part = bool(talk.starting(talk.parts, measure.end))
+    of_part = bool(talk.ending(talk.parts, measure.start))
     if (
         following
+        and not of_part
         and following.start == measure.end
         and following.kind == "condition"
         and measure.number.plain
@@ -127,6 +130,10 @@ def is_figure(reader: Reader, index: int, event: Event) -> bool:
         before in _ANNOUNCES
         or after_word
         or bool(talk.ending(talk.codes, measure.start))
+        or bool(talk.ending(talk.measures, measure.start))
+        or any(
+            m.id in KIND_OF and m.id != "remaining" for m in talk.starting(talk.of("quantity"), measure.end)
+        )
         or bool(talk.ending(talk.parts, measure.start))
         or _word_ends(reader, measure.start)
     )

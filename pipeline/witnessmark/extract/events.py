@@ -61,6 +61,8 @@ def events_of(talk: Talk) -> list[Event]:
             continue
         span = set(range(mention.start, mention.end))
         longer_work = work.get(mention.start)
+        if _denies_noun(talk, mention):
+            continue
         if mention.start in mending:
             continue
         if span & (figures | names) or (longer_work and longer_work.end - longer_work.start > len(span)):
@@ -93,6 +95,14 @@ def events_of(talk: Talk) -> list[Event]:
     for mention in talk.cues("except"):
         add("except", mention.start, mention.end, mention=mention)
     return sorted(found, key=lambda e: (e.start, e.end))
+
+
+def _denies_noun(talk: Talk, mention: Mention) -> bool:
+    """ "a crack is not there": rules the crack out, and nothing is missing."""
+    cue = next(iter(talk.between(talk.cues("deny_after"), mention.start - 2, mention.start)), None)
+    if cue is None or cue.end < mention.end or mention.id != "missing":
+        return False
+    return any(m.rows[0].data.get("noun") for m in talk.ending(talk.of("condition"), cue.start))
 
 
 def _agrees(talk: Talk, at: int) -> bool:

@@ -22,11 +22,11 @@ def find_fault_codes(talk: Talk) -> Iterator[Code]:
         hinted = letter in ("p", "c", "b", "u") and talk.near_before(at, _HINTS, 8)
         if hinted or word == "p":
             digits, end = "", at + 1
-            while len(digits) < 4 and (number := talk.number_at(end)):
-                digits, end = digits + number.digits, number.end
-            if re.fullmatch(r"[0-3]\d{3}", digits):
+            while len(digits) < 4 and (piece := _hexadecimal(talk, end)):
+                digits, end = digits + piece[0], piece[1]
+            if re.fullmatch(r"[0-3][0-9A-F]{3}", digits) and (hinted or len(digits) == 4):
                 yield Code(at, end, "fault_code", f"{letter.upper()}{digits}")
-        elif re.fullmatch(r"[pcbu][0-3]\d{3}", word):
+        elif re.fullmatch(r"[pcbu][0-3][0-9a-f]{3}", word):
             yield Code(at, at + 1, "fault_code", word.upper())
     for number in talk.numbers:
         if (
@@ -52,6 +52,17 @@ def find_fault_codes(talk: Talk) -> Iterator[Code]:
             and talk.at(number.end) not in ("times", "long", "short", "per", "a", "flashes", "slow")
         ):
             yield Code(number.start, number.end, "fault_code", number.digits)
+
+
+def _hexadecimal(talk: Talk, at: int) -> tuple[str, int] | None:
+    """Digits of a code from a token on, A to F among them (ISO 15031-6), and the token after them."""
+    if number := talk.number_at(at):
+        return (number.digits, number.end) if number.digits.isdigit() and not number.decimal else None
+    word = talk.at(at)
+    if word in ("o", "oh"):
+        return "0", at + 1
+    letter = word if re.fullmatch(r"[a-f]", word) else identity().letters.get(word, "").lower()
+    return (letter.upper(), at + 1) if letter in tuple("abcdef") else None
 
 
 def _blink_codes(talk: Talk) -> Iterator[Code]:

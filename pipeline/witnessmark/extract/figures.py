@@ -141,7 +141,9 @@ def _left_by_work(reader: Reader, index: int, event: Event) -> bool:
             same = reader.talk.clauses[earlier.clause].sentence == reader.talk.clauses[event.clause].sentence
             given = reader.talk.at(earlier.start) in ("gave", "given", "made")
             direct = earlier.end == measure.start or reader.talk.at(earlier.start) == "after"
+            gauged = row.id == "replace" and bool({"measure", "measures", "read", "reads"} & set(between))
             aimed = bool({"to", "at", "now"} & set(between[-5:])) or row.id == "inflate" or given or direct
+            aimed = aimed or gauged
             return near and done and same and aimed
         if earlier.kind in ("measure", "code"):
             return False

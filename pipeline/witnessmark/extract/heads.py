@@ -3,10 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cache
 
 from witnessmark.extract.lookup import Mention
 from witnessmark.extract.talk import Talk
+from witnessmark.knowledge.grammar import words as word_set
+from witnessmark.knowledge.lexicon import lexicon
+from witnessmark.knowledge.phrases import expand
 from witnessmark.knowledge.vocabulary import vocabulary
+
+_LEAK_VERBS = word_set("leak_verbs")
+_AMOUNTS = word_set("amounts")
+_HELD = word_set("held")
 
 
 def find_heads(talk: Talk) -> list[Mention]:
@@ -41,6 +49,10 @@ def _is_figure_of_speech(talk: Talk, head: Mention) -> bool:
         and talk.at(head.start - 2) in ("to", "against", "off")
     ):
         return True
+    if word == "oil" and head.end - head.start == 1 and _leaks_out(talk, head.start):
+        return True
+    if before == "the" and talk.at(head.start - 2) == "with" and after in _HELD:
+        return talk.at(head.end + 1) in (",", ".", "...", "", "and", "there", "-", "i", "it", "no")
     if word == "engine" and after in ("running", "off", "cold", "warm", "hot", "stopped", "speed"):
         return True
     if after in ("sticker", "label", "placard", "decal"):
@@ -55,6 +67,14 @@ def _is_figure_of_speech(talk: Talk, head: Mention) -> bool:
         and head.end - head.start == 1
         and word != "oil"
     )
+
+
+def _leaks_out(talk: Talk, at: int) -> bool:
+    """ "misting oil", "sweating a little oil": what comes out and not what is judged."""
+    before = at - 1
+    while at - before <= 4 and talk.at(before) in _AMOUNTS:
+        before -= 1
+    return talk.at(before) in _LEAK_VERBS
 
 
 def component_of(head: Mention, spoken: Sequence[str], placed: bool) -> str | None:
@@ -79,6 +99,18 @@ def component_of(head: Mention, spoken: Sequence[str], placed: bool) -> str | No
         if group in near:
             return near[group]
     return data["default"]  # type: ignore[no-any-return]
+
+
+@cache
+def _names() -> dict[tuple[str, ...], str]:
+    """Words of a name → the part it names."""
+    rows = (r for r in lexicon().rows if r.family == "part")
+    return {words: row.id for row in rows for phrase in row.phrases for words in expand(phrase)}
+
+
+def compound(norms: Sequence[str], whole: tuple[int, int], fitting: tuple[int, int]) -> str | None:
+    """The part that "spring of the centre stand" names, when "centre stand spring" is a name of one."""
+    return _names().get((*norms[whole[0] : whole[1]], *norms[fitting[0] : fitting[1]]))
 
 
 def is_plural(talk: Talk, head: Mention) -> bool:

@@ -22,6 +22,7 @@ _VALUES = dict(
 _WEIGHTS = (8, 7, 6, 5, 4, 3, 2, 10, 0, 9, 8, 7, 6, 5, 4, 3, 2)
 _FILLERS = word_set("fillers")
 _MILES = ("GB", "US")
+_COUNTED = frozenset(("bike", "scooter", "unit", "machine", "job", "bay", "lift", "vehicle", "motorcycle"))
 
 
 def read_machine(talk: Talk) -> Machine:
@@ -104,7 +105,7 @@ def _is_mark(spelled: Spelled) -> bool:
 
 def _fit(talk: Talk, spelled: Spelled) -> tuple[Spelled, str] | None:
     """Cuts a run where a registration ends: by the country's form, and before a distance."""
-    cut = _without_distance(talk, spelled)
+    cut = _without_distance(talk, _without_count(talk, spelled))
     if cut is None:
         return None
     patterns = identity().formats.get(talk.jurisdiction or "", ())
@@ -113,6 +114,16 @@ def _fit(talk: Talk, spelled: Spelled) -> tuple[Spelled, str] | None:
         if any(p.fullmatch(text) for p in patterns[:3]):
             return Spelled(cut.start, cut.units[count - 1][0], text, cut.units[:count]), text
     return (cut, cut.text) if 3 <= len(cut.text) <= 12 else None
+
+
+def _without_count(talk: Talk, spelled: Spelled) -> Spelled:
+    """Leaves off the number of the bike in a row: "bike number nine, Juliett Kilo ..." """
+    first, rest = spelled.units[0], spelled.units[1:]
+    row = talk.at(spelled.start - 1) == "number" and talk.at(spelled.start - 2) in _COUNTED
+    counted = row and first[1].isdigit() and talk.at(first[0]) == ","
+    text = "".join(u[1] for u in rest)
+    whole = any(c.isdigit() for c in text) and any(c.isalpha() for c in text)
+    return Spelled(first[0] + 1, spelled.end, text, rest) if counted and whole and len(text) >= 4 else spelled
 
 
 def _without_distance(talk: Talk, spelled: Spelled) -> Spelled | None:
@@ -149,6 +160,10 @@ def _corrected(talk: Talk, at: int) -> tuple[Spelled, str] | None:
 def _unannounced(talk: Talk) -> tuple[Spelled, str] | None:
     """Two or more spelling words with digits near the start, without "registration" before them."""
     for at in range(min(60, len(talk.norms))):
+        if at in talk.taken:
+            continue
+        if talk.norms[at] == "one" and talk.at(at - 1) in ("next", "this", "that", "last", "first", "other"):
+            continue
         if talk.norms[at] in identity().letters or talk.norms[at].isdigit() or talk.norms[at] in ONES:
             spelled = spell(talk, at)
             words = (
@@ -166,7 +181,9 @@ def _unannounced(talk: Talk) -> tuple[Spelled, str] | None:
 
 def _vin(talk: Talk) -> str | None:
     for start, end in _announced(talk, identity().vin):
-        for step in range(end, min(end + 6, len(talk.norms))):
+        for step in range(end, min(end + 12, len(talk.norms))):
+            if talk.norms[step] in (".", ";", "?"):
+                break
             spelled = spell(talk, step)
             if spelled and len(spelled.text) >= 11:
                 talk.taken.update(range(start, spelled.end))
@@ -178,7 +195,8 @@ def _odometer(talk: Talk, doubts: list[Doubt]) -> Odometer | None:
     """The distance on the clock: with its unit, or announced, the first that is large enough."""
     announced = _announced(talk, identity().odometer)
     for measure in talk.measures:
-        if measure.role != "value" or measure.start in talk.taken:
+        dated = talk.near_before(measure.start, frozenset(("date", "code", "dot", "week")), 5)
+        if measure.role != "value" or measure.start in talk.taken or dated:
             continue
         near = any(0 <= measure.start - end <= 4 or 0 <= start - measure.end <= 2 for start, end in announced)
         distance = measure.unit in ("km", "mi")

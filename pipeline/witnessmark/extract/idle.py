@@ -95,6 +95,10 @@ def _is_idle_cue(talk: Talk, kind: str, cue: Mention) -> bool:
         and talk.at(cue.end - 2) in ("book", "manual", "sticker", "plate")
     ):
         return False
+    if kind == "past" and talk.at(cue.start) == "in" and _is_wanted(talk, cue):
+        return False  # "wants stripping down in January"
+    if kind == "teach" and talk.starting(talk.cues("unseen"), cue.start):
+        return False  # "the tail light nobody has checked"
     lone = talk.norms[cue.start : cue.end] == ["do", "not"]
     if lone and talk.at(cue.start - 1) not in ("", ".", ",", "and", "please", "so", "but"):
         return False
@@ -109,6 +113,13 @@ def _is_idle_cue(talk: Talk, kind: str, cue: Mention) -> bool:
         before = talk.at(cue.start - 1)
         return before in ("you", "we", "they", "people", "i", "he", "she", "", ".", ",", "and", "one", "who")
     return not any(i in talk.taken for i in range(cue.start, cue.end))
+
+
+def _is_wanted(talk: Talk, cue: Mention) -> bool:
+    """Whether work is asked for before a cue in its sentence."""
+    asked = talk.between(talk.cues("wants"), cue.start - 14, cue.start)
+    marks = (".", "?", "!", ";")
+    return any(not any(w in marks for w in talk.norms[c.end : cue.start]) for c in asked)
 
 
 def _resumes(talk: Talk, kind: str, clause: Clause) -> bool:

@@ -22,6 +22,11 @@ LONGEST_OF = {
 """Families that compete for the same tokens; of overlapping phrases the longest stays. A cue competes only
 with cues of its own kind."""
 _GAP_WORDS = 4
+_COMPARISON = 6
+"""Words that a comparison may take."""
+_SIMILE_STOPS = word_set("simile_stops")
+_NOT_COMPARED = word_set("not_compared")
+_FINITE = frozenset(("is", "'s", "are", "was", "were", "has", "have", "does", "do", "should"))
 _GAP_STOPS = word_set("gap_stops")
 
 
@@ -93,6 +98,7 @@ class Lookup:
                 if stop:
                     self._keep(spans, number, at, stop)
         idioms = {i for start, end in spans.get("cue:idiom", ()) for i in range(start, end)}
+        idioms |= _compared(norms, spans.get("word", {}))
         found: dict[str, list[Mention]] = defaultdict(list)
         for kind, rows_at in spans.items():
             if kind in ("word", "action", "place"):
@@ -107,6 +113,21 @@ class Lookup:
         row = self.rows[number]
         kind = LONGEST_OF.get(row.family) or f"cue:{row.id}"
         spans[kind][start, end].append(row)
+
+
+def _compared(norms: list[str], words: dict[tuple[int, int], list[Row]]) -> set[int]:
+    """Tokens of comparisons: the chips of "dry as chips", the boot of "black like my boot"."""
+    found: set[int] = set()
+    for (_, end), rows in words.items():
+        leads = end + 1 < len(norms) and norms[end] in ("as", "like") and norms[end + 1] not in _NOT_COMPARED
+        if not leads or rows[0].family != "condition":
+            continue
+        stop = end + 1
+        while stop < len(norms) and stop - end <= _COMPARISON and norms[stop] not in _SIMILE_STOPS:
+            stop += 1
+        if not _FINITE & set(norms[end:stop]):
+            found.update(range(end, stop))
+    return found
 
 
 def _longest(rows_at: dict[tuple[int, int], list[Row]]) -> Iterable[Mention]:

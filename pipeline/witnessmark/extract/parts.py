@@ -17,6 +17,9 @@ _FITTINGS = word_set("fittings")
 _ARTICLES = frozenset(
     ["the", "a", "an", "on", "at", "of", "its", "this", "that", "my", "our", "your", "to", "in"]
 )
+_AFTER_TWO = frozenset(
+    ("i", "are", "were", "work", "have", "both", "could", "can", "is", "do", "need", "want", "look")
+)
 _LINKS = frozenset(
     [
         "is",
@@ -140,6 +143,9 @@ def _second_place(talk: Talk, place: Mention, found: list[Mention], at: int) -> 
     """Whether a place word belongs to what stands before: "thirty-six rear | front pads"."""
     axis = place.rows[0].data["axis"]
     same = [f for f in found if f.rows[0].data["axis"] == axis and axis in ("end", "side")]
+    sided = any(f.rows[0].data["axis"] == "side" for f in found)
+    if axis == "both" and sided and talk.at(place.start - 1) in ("on", "in", "at", "of"):
+        return True  # "no scoring on either | left pads two"
     return bool(same) and talk.at(at) not in ("and", "or", "nor")
 
 
@@ -238,9 +244,10 @@ def _bare_places(talk: Talk, places: Sequence[Mention], used: set[int]) -> list[
         start = mention.start - 1 if talk.at(mention.start - 1) in ("the", "its") else mention.start
         number = talk.number_at(mention.end)
         plain = number is None or number.end == mention.end + 1
-        end = mention.end + (talk.at(mention.end) in ("one", "ones", "side", "pair") and plain)
+        two = talk.at(mention.end) == "two" and plain and talk.at(mention.end + 1) in _AFTER_TWO
+        end = mention.end + ((talk.at(mention.end) in ("one", "ones", "side", "pair") and plain) or two)
         part = Part(start, end, (mention.start, mention.end), None, rule=f"place:{mention.id}")
-        part.plural = talk.at(end - 1) in ("ones", "fronts", "rears", "lefts", "rights")
+        part.plural = talk.at(end - 1) in ("ones", "fronts", "rears", "lefts", "rights", "two", "pair")
         _place(talk, part, [mention])
         out.append(part)
     return out

@@ -197,7 +197,7 @@ class Whereabouts:
         info = vocabulary().components[component]
         if info.placing == "corner" and part.ends and not part.sides and (part.plural or "both" in part.word):
             return tuple(Target(component, e, s) for e in part.ends for s in _BOTH_SIDES)
-        if info.placing == "corner" and part.plural and not part.ends:
+        if info.placing == "corner" and (part.plural or "both" in part.word) and not part.ends:
             return tuple(Target(component, e, s) for e in _BOTH_ENDS for s in part.sides)
         ends: tuple[End | None, ...] = part.ends or (last.end,)
         sides: tuple[Side | None, ...] = part.sides or (

@@ -26,11 +26,22 @@ def usable_places(talk: Talk, heads: Sequence[Mention]) -> list[Mention]:
         tokens = set(range(mention.start, mention.end))
         if mention.rows[0].data["axis"] == "both" and _of_a_limit(talk, mention):
             continue
+        if tokens & inside and (shorter := _before_name(talk, mention, inside)):
+            out.append(shorter)
+            continue
         if tokens & talk.taken or tokens & inside or (tokens & words and len(tokens) == 1):
             continue
         if not _is_idiom(talk, mention):
             out.append(mention)
     return out
+
+
+def _before_name(talk: Talk, mention: Mention, inside: set[int]) -> Mention | None:
+    """ "right hand | side panel": the place words that stand before a name which takes the last of them."""
+    end = next((i for i in range(mention.start, mention.end) if i in inside), mention.end)
+    words = talk.norms[mention.start : end]
+    side = words in (["left"], ["right"], ["left", "hand"], ["right", "hand"], ["near"], ["off"])
+    return Mention(mention.start, end, mention.rows) if side and end < mention.end else None
 
 
 def _of_a_limit(talk: Talk, mention: Mention) -> bool:

@@ -45,7 +45,7 @@ class Reader:
                 if (
                     event.kind == "part"
                     and event.part
-                    and (event.part.word == "zone" or idle in ("question", "past", "claim"))
+                    and (event.part.word == "zone" or idle in ("question", "past", "claim", "plan"))
                 ):
                     read_part(self, index, event)
                 elif event.kind == "condition" and idle in ("question", "claim"):

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from witnessmark.extract.bare import ellipsis, last_raws, read_place, relocate, so_is
 from witnessmark.extract.binding import controls, joins, own_predicate, subject_here
+from witnessmark.extract.heads import compound
 from witnessmark.extract.talk import Part, Target
 from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.vocabulary import vocabulary
@@ -18,6 +19,12 @@ _INTO = word_set("into")
 
 _BESIDE = word_set("beside")
 _DESCRIBING = word_set("describing")
+
+_GOES_ON = tuple(
+    [",", "and", pronoun, verb]
+    for pronoun in ("it", "they")
+    for verb in ("is", "was", "'s", "are", "were", "came")
+)
 
 _PREDICATES = ("condition", "measure", "code", "unseen", "action")
 
@@ -40,6 +47,11 @@ def read_part(reader: Reader, index: int, event: Event) -> None:
         return
     if is_aside(reader, event):
         widen(reader, event, part)
+        return
+    if opens_stretch(reader, event, part):
+        reader.where.head(part)
+        reader.where.targets(part)
+        reader.open_list = False
         return
     borrow_place(reader, index, event, part)
     if _elliptic(reader, index, event, part):
@@ -67,6 +79,24 @@ def read_part(reader: Reader, index: int, event: Event) -> None:
     reader.open_list = True
 
 
+def opens_stretch(reader: Reader, event: Event, part: Part) -> bool:
+    """ "At the rear wheel, the chain had ...": a place to begin from, and no subject."""
+    clause = reader.talk.clauses[event.clause]
+    lead = [
+        w
+        for w in reader.talk.norms[clause.start : part.head[0]]
+        if w not in ("and", "so", "now", "then", "over")
+    ]
+    return (
+        clause.opener == "."
+        and part.component in ("wheel", "brakes")
+        and len(part.ends) == 1
+        and not part.sides
+        and lead[:1] in (["at"], ["on"], ["to"], ["in"], ["round"], ["with"])
+        and reader.talk.at(event.end) == ","
+    )
+
+
 def _elliptic(reader: Reader, index: int, event: Event, part: Part) -> bool:
     """ "main beam works, dip doesn't": what was just said, or its contrary, holds of another part."""
     inverted = reader.talk.norms[max(0, event.start - 2) : event.start]
@@ -77,6 +107,8 @@ def _elliptic(reader: Reader, index: int, event: Event, part: Part) -> bool:
             return True
     verb = reader.talk.at(event.end)
     has = verb in ("has", "have") and reader.talk.at(event.end + 1) == "not"
+    if verb in ("has", "have") and reader.talk.at(event.end + 1) == "none":
+        return _has_none(reader, index, event, part)
     if not (verb in ("is", "are", "does", "do") or has) or own_predicate(reader, index, event):
         return False
     polarity = ellipsis(reader, event)
@@ -84,6 +116,18 @@ def _elliptic(reader: Reader, index: int, event: Event, part: Part) -> bool:
     if polarity is None or not last or not last[-1].condition:
         return False
     so_is(reader, part, polarity)
+    return True
+
+
+def _has_none(reader: Reader, index: int, event: Event, part: Part) -> bool:
+    """ "The linkage has play, the swingarm has none"."""
+    last = last_raws(reader, event)
+    if not last or not last[-1].condition or last[-1].condition == "sound":
+        return False
+    so_is(reader, part, polarity=False)
+    later = reader.events[index + 1] if index + 1 < len(reader.events) else None
+    if later and later.start <= event.end + 1:
+        reader.bound.add(index + 1)
     return True
 
 
@@ -109,8 +153,13 @@ def belongs(reader: Reader, index: int, event: Event, part: Part) -> bool:
         return False
     between = [reader.talk.at(i) for i in range(previous.end, event.start)]
     of = between == ["of"] or (not between and reader.talk.at(part.start) == "of")
+    of = of or (between == ["for"] and part.component in ("brakes", "wheel", "clutch"))
     if not of or not reader.open_list or not part.component:
         return False
+    if whole := compound(reader.talk.norms, part.head, previous.part.head):
+        joined = Part(previous.part.start, part.end, part.head, whole, part.ends, part.sides, rule=part.rule)
+        reader.where.targets(joined)
+        return True
     if previous.part.rule.startswith("shared") or previous.part.component == "fasteners":
         reader.where.targets(part)
         return True
@@ -197,6 +246,8 @@ def is_aside(reader: Reader, event: Event) -> bool:
     if before in _INTO and before != "of" and subject_here(reader, event) and not stated:
         return True
     clause = reader.talk.clauses[event.clause]
+    if reader.talk.norms[event.end : event.end + 4] in _GOES_ON:
+        return False  # "I pulled the plug, and it was black"
     says = bool(reader.talk.ending(reader.talk.of("condition"), at))  # "does not work"
     return (
         not says

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from witnessmark.types import ActionStatus
 
 _DO = word_set("doers")
+_FLUIDS = frozenset(("brake_fluid", "engine_oil", "coolant", "clutch", "gearbox", "fork", "shaft_drive"))
 
 
 def read_action(reader: Reader, index: int, event: Event) -> None:
@@ -47,6 +48,8 @@ def read_action(reader: Reader, index: int, event: Event) -> None:
         row, status = wanted_row, "wanted"
     elif "base" in forms and form != "past" and ordered(reader, event):
         status, row = "wanted", next(r for r in mention.rows if r.data["form"] == "base")
+    elif form == "past" and _goes_with_wish(reader, event):
+        status = "wanted"
     elif ("ing" in forms and reader.talk.at(event.end) == "done") or (
         form == "past" and not _denied(reader, event) and _was_done(reader, event)
     ):
@@ -65,6 +68,14 @@ def read_action(reader: Reader, index: int, event: Event) -> None:
         status,
         implies_worn=_says_worn(wish, row.id, row.data["form"]),
     )
+
+
+def _goes_with_wish(reader: Reader, event: Event) -> bool:
+    """ "I want those cleaned | and greased": the second of two that are wanted."""
+    last = reader.raws[-1] if reader.raws else None
+    if last is None or last.action is None or last.status != "wanted" or last.dropped:
+        return False
+    return reader.talk.norms[last.end : event.start] in (["and"], [",", "and"])
 
 
 def _denied(reader: Reader, event: Event) -> bool:
@@ -93,6 +104,9 @@ def _was_done(reader: Reader, event: Event) -> bool:
         "filled",
     ):
         before, after = reader.talk.at(event.start - 1), reader.talk.at(event.end)
+        given = reader.talk.number_at(event.end + 1) if after == "to" else None
+        if given and "now" in reader.talk.norms[given.end : given.end + 3]:
+            return True  # "it's set to eighteen now"
         figure = reader.talk.number_at(event.end) is not None
         return (
             before in _DO
@@ -128,10 +142,12 @@ def _kind(reader: Reader, event: Event, kind: str, status: str) -> str:
     if (
         kind == "adjust"
         and focus == "tyre"
-        and words.startswith(("put", "brought", "took"))
+        and words.startswith(("put", "brought", "took", "taken", "set", "moved"))
         and "up" in words
     ):
         return "inflate"
+    if kind == "clean" and "flush" in words and focus in _FLUIDS:
+        return "replace"
     return kind
 
 
