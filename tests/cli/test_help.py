@@ -10,7 +10,9 @@ from helpers_cli import Run
 from witnessmark import __version__
 from witnessmark.cli import app as commands
 
-COMMANDS = ("demo", "ingest", "review", "summarise", "history", "transcribe", "extract", "doctor")
+COMMANDS = ("demo", "ingest", "review", "summarise", "history", "transcribe", "extract", "assess", "limits",
+            "doctor")  # fmt: skip
+CARDS = ("new", "check", "show")
 
 
 def test_the_version(run: Run) -> None:
@@ -20,18 +22,19 @@ def test_the_version(run: Run) -> None:
 def test_the_help_names_every_command_and_the_caution(run: Run) -> None:
     ran = run("--help")
     assert ran.status == 0
-    assert all(re.search(rf"^│ {command} ", ran.out, re.M) for command in COMMANDS)
+    assert all(re.search(rf"^│ {command} ", ran.out, re.M) for command in (*COMMANDS, "card"))
     assert len(commands.app.registered_commands) == len(COMMANDS)
     assert "maker's manual" in ran.out
 
 
 def test_no_command_shows_the_help(run: Run) -> None:
     assert "demo" in run().out
+    assert all(name in run("card").out for name in CARDS)
 
 
-@pytest.mark.parametrize("command", COMMANDS)
+@pytest.mark.parametrize("command", [*COMMANDS, *(f"card {name}" for name in CARDS)])
 def test_every_command_has_examples_with_options_that_exist(run: Run, command: str) -> None:
-    ran = run(command, "--help")
+    ran = run(*command.split(), "--help")
     known = set(re.findall(r"--[a-z]+", ran.out.split("Examples:")[0]))
     examples = [line.strip() for line in ran.out.split("Examples:")[1].splitlines() if "witnessmark" in line]
     own = [line for line in examples if line.startswith(f"witnessmark {command}")]

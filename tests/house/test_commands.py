@@ -36,5 +36,6 @@ def test_every_command_of_the_readme_exists() -> None:
     from witnessmark.cli.app import app
 
     known = {command.callback.__name__ for command in app.registered_commands if command.callback}
+    known |= {group.name for group in app.registered_groups if group.name}
     said = {name for block in blocks() for name in re.findall(r"witnessmark ([a-z]+)", block)}
     assert said == known

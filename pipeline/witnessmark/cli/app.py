@@ -3,12 +3,25 @@
 from __future__ import annotations
 
 import inspect
+from collections.abc import Callable
 from typing import Annotated
 
 import typer
 
 from witnessmark import __version__
-from witnessmark.cli import demo, doctor, extract, history, ingest, review, summarise, transcribe
+from witnessmark.cli import (
+    assess,
+    card,
+    demo,
+    doctor,
+    extract,
+    history,
+    ingest,
+    limits,
+    review,
+    summarise,
+    transcribe,
+)
 
 EPILOG = """\b
 From a recording to the owner's page:
@@ -53,7 +66,7 @@ def _root(
     """A spoken motorcycle walkround becomes a record that a person has checked, and a page for the owner."""
 
 
-for command, epilog in (
+COMMANDS: tuple[tuple[Callable[..., None], str], ...] = (
     (demo.demo, demo.EPILOG),
     (ingest.ingest, ingest.EPILOG),
     (review.review, review.EPILOG),
@@ -61,6 +74,20 @@ for command, epilog in (
     (history.history, history.EPILOG),
     (transcribe.transcribe, transcribe.EPILOG),
     (extract.extract, extract.EPILOG),
+    (assess.assess, assess.EPILOG),
+    (limits.limits, limits.EPILOG),
     (doctor.doctor, doctor.EPILOG),
-):
+)
+for command, epilog in COMMANDS:
     app.command(help=_flowing(command.__doc__ or ""), epilog=_flowing(epilog))(command)
+
+cards = typer.Typer(no_args_is_help=True, rich_markup_mode="rich")
+for command, epilog in (
+    (card.new, card.NEW_EPILOG),
+    (card.check, card.CHECK_EPILOG),
+    (card.show, card.SHOW_EPILOG),
+):
+    cards.command(help=_flowing(command.__doc__ or ""), epilog=_flowing(epilog))(command)
+app.add_typer(
+    cards, name="card", help="Machine cards: what the maker says of one model. Make, check and show them."
+)

@@ -20,12 +20,12 @@ _ORDER = {grade: place for place, grade in enumerate(Grade)}
 
 def findings(assessment: Assessment) -> Table:
     """Every finding with its grade, the reason for it and its doubts, gravest first; then the jobs."""
-    table = _table("What was heard", "Grade", "Because", "Doubts")
+    table = new_table("What was heard", "Grade", "Because", "Doubts")
     draft = assessment.draft
     for item in sorted(draft.findings, key=lambda item: _ORDER[_grade(assessment, item)]):
         grade, verdicts = _grade(assessment, item), assessment.verdicts_of(item.key)
         told = verdicts[0].message.split(": ", 1)[-1] if verdicts else ""
-        _row(
+        add_row(
             table,
             says(item),
             grade.value.replace("_", " "),
@@ -34,36 +34,36 @@ def findings(assessment: Assessment) -> Table:
             bold=grade is Grade.DANGEROUS,
         )
     for action in draft.actions:
-        _row(table, says(action), "job", "", _doubts(action))
+        add_row(table, says(action), "job", "", _doubts(action))
     return table
 
 
 def changes(reviewed: Iterable[Walkround]) -> Table:
     """What a reviewer did not simply confirm, with the reasons."""
-    table = _table("Inspected", "Decision", "Drafted", "Recorded", "Reason")
+    table = new_table("Inspected", "Decision", "Drafted", "Recorded", "Reason")
     for walkround in reviewed:
         draft = walkround.draft
         drafted = {item.key: says(item) for item in (*draft.findings, *draft.actions)}
         drafted[MACHINE] = says(draft.machine)
         for made in (d for d in walkround.decisions if d.kind is not DecisionKind.CONFIRM):
             now = says(made.becomes) if made.becomes else ""
-            _row(table, str(walkround.on), made.kind.value, drafted.get(made.item, ""), now, made.why)
+            add_row(table, str(walkround.on), made.kind.value, drafted.get(made.item, ""), now, made.why)
     return table
 
 
 def walkrounds(rows: Iterable[Summary]) -> Table:
     """One row a walkround."""
-    table = _table("Walkround", "Inspected", "Machine", "Waiting", "Decided")
+    table = new_table("Walkround", "Inspected", "Machine", "Waiting", "Decided")
     for row in rows:
         unsure = "" if row.identity_confirmed else " (not confirmed)"
         machine = f"{row.registration or 'no registration'}{unsure}"
-        _row(table, row.id, str(row.on), machine, str(row.waiting), str(row.decided))
+        add_row(table, row.id, str(row.on), machine, str(row.waiting), str(row.decided))
     return table
 
 
 def visits(history: History) -> Table:
     """The visits of a machine, oldest first, with what was found amiss and done."""
-    table = _table("Inspected", "Odometer", "Found", "Jobs", "Confirmed by")
+    table = new_table("Inspected", "Odometer", "Found", "Jobs", "Confirmed by")
     table.leading = 1
     for visit in history.visits:
         clock = visit.machine.odometer
@@ -79,14 +79,14 @@ def visits(history: History) -> Table:
 
 def readings(history: History) -> Table:
     """Each reading of a machine through its visits: a row a place and quantity, a column a day."""
-    table = _table("Reading", *(str(visit.on) for visit in history.visits))
+    table = new_table("Reading", *(str(visit.on) for visit in history.visits))
     rows: dict[str, list[list[str]]] = {}
     for column, visit in enumerate(history.visits):
         for item in (entered.item for entered in visit.entered if isinstance(entered.item, Reading)):
             cells = rows.setdefault(_measured(item), [[] for _ in history.visits])
             cells[column].append(text_of(item.value, item.unit))
     for name in sorted(rows):
-        _row(table, name, *(", ".join(cell) for cell in rows[name]))
+        add_row(table, name, *(", ".join(cell) for cell in rows[name]))
     return table
 
 
@@ -107,14 +107,15 @@ def _amiss(visit: Visit) -> list[str]:
     ]
 
 
-def _table(*columns: str) -> Table:
+def new_table(*columns: str) -> Table:
+    """An empty table with these columns."""
     from rich.box import HORIZONTALS
     from rich.table import Table
 
     return Table(*columns, box=HORIZONTALS, show_edge=False, pad_edge=False, header_style="bold")
 
 
-def _row(table: Table, *cells: str, bold: bool = False) -> None:
+def add_row(table: Table, *cells: str, bold: bool = False) -> None:
     """One row; what comes from a recording is never read as markup."""
     from rich.text import Text
 

@@ -23,8 +23,9 @@ Sureness = Literal["read", "read second-hand", "memory", "computed", "said", "no
 
 def meant(word: str, known: Iterable[str]) -> str:
     """``; did you mean 'pressure'?`` where a known word is near; else nothing."""
-    near = get_close_matches(word, list(known), n=1)
-    return f"; did you mean {near[0]!r}?" if near else ""
+    by_letters = {one.lower(): one for one in known}
+    near = get_close_matches(word.lower(), by_letters, n=1)
+    return f"; did you mean {by_letters[near[0]]!r}?" if near else ""
 
 
 def _known(value: str, ids: Iterable[str], what: str) -> str:
@@ -98,6 +99,7 @@ def fault_of(model: type[BaseModel], error: ErrorDetails) -> str:
         "missing": "the key is missing",
         "literal_error": f"{error['input']!r} is not one of {error.get('ctx', {}).get('expected', '')}",
         "value_error": error["msg"].removeprefix("Value error, "),
+        "float_parsing": f"{error['input']!r} is not a number",
         "string_type": f"{error['input']!r} is not text; put it in quotes",
     }
     return f"{key}: {told.get(error['type'], error['msg'])}"

@@ -1,0 +1,76 @@
+"""When a machine is to be inspected again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import date, timedelta
+from typing import NamedTuple
+
+from witnessmark.knowledge.card_rules import LOOK
+from witnessmark.knowledge.cards import Interval
+from witnessmark.knowledge.wear import WearRules
+from witnessmark.types import Forecast, NextLook, Odometer
+from witnessmark.units import convert
+
+MONTH = 365.25 / 12
+
+
+class _Due(NamedTuple):
+    """What asks for an inspection, and when."""
+
+    who: str
+    at: float | None
+    on: date | None
+
+
+def next_look(
+    forecasts: Sequence[Forecast],
+    intervals: Sequence[Interval],
+    last: tuple[date, Odometer | None],
+    rules: WearRules,
+) -> NextLook:
+    """The earliest inspection that a part, or the machine card, asks for.
+
+    Args:
+        forecasts: of this machine.
+        intervals: of its card; only those from one inspection to the next count here.
+        last: day and odometer of the last inspection.
+        rules: the share of the early bound, and the interval where the card has none.
+    """
+    odometer = last[1]
+    clock = odometer.unit if odometer else "km"
+    dues = [*_of_parts(forecasts, clock, rules), *_of_card(intervals, last, clock, rules)]
+    ways = [due.at for due in dues if due.at is not None]
+    days = [due.on for due in dues if due.on is not None]
+    at, on = min(ways, default=None), min(days, default=None)
+    return NextLook(
+        now=any(one.state == "reached" for one in forecasts),
+        at=at,
+        clock=clock,
+        on=on,
+        because=tuple(dict.fromkeys(due.who for due in dues if due.at == at or due.on == on)),
+    )
+
+
+def _of_parts(forecasts: Sequence[Forecast], clock: str, rules: WearRules) -> Iterator[_Due]:
+    """A share of the way to the early bound, from the part's last reading."""
+    share = rules.look_again.share
+    for one in forecasts:
+        if one.left is None or one.at is None:
+            continue
+        last = one.readings[-1]
+        way = convert(one.at.low - (1 - share) * one.left.low, one.clock, clock)
+        early = one.day.low if one.day else None
+        yield _Due(one.component, way, last.on + (early - last.on) * share if early else None)
+
+
+def _of_card(
+    intervals: Sequence[Interval], last: tuple[date, Odometer | None], clock: str, rules: WearRules
+) -> Iterator[_Due]:
+    """The card's interval between inspections, else the usual one; the nearer of two counts."""
+    day, odometer = last
+    rows = [row for row in intervals if row.work == LOOK]
+    usual = [("usual", rules.look_again.km, "km", rules.look_again.months)]
+    for who, every, unit, months in [(row.id, row.every, row.unit, row.months) for row in rows] or usual:
+        way = odometer.value + convert(every, unit or clock, clock) if odometer and every else None
+        yield _Due(who, way, day + timedelta(days=round(months * MONTH)) if months else None)
