@@ -11,7 +11,7 @@ from witnessmark.assess import assess
 from witnessmark.knowledge.limits import jurisdictions, rules
 from witnessmark.knowledge.vocabulary import vocabulary
 from witnessmark.types import Basis, Finding, Grade, Limit, Reading
-from witnessmark.units import UNITS
+from witnessmark.units import UNITS, convert
 
 from .making import LARKSPUR, draft, heard, judged
 
@@ -76,3 +76,110 @@ def test_more_tread_is_never_graver(one, other, country):
         return list(Grade).index(judged(reading, country)[0].grade)
 
     assert grade(max(one, other)) >= grade(min(one, other))
+
+
+safe_countries = st.sampled_from(["GB", "DE", "IE", "US-VA", "US-MD", "AU-WA", "FR", "ZA"])
+
+
+def graveness(component, quantity, value, unit, country, card=None, **more):
+    reading = Reading(key="k", component=component, quantity=quantity, value=value, unit=unit, **more)
+    return -list(Grade).index(judged(reading, country, card)[0].grade)
+
+
+@settings(max_examples=200, deadline=None)
+@given(
+    st.floats(0, 12),
+    st.floats(0, 12),
+    safe_countries,
+    st.sampled_from([None, LARKSPUR]),
+    st.none() | st.builds(Limit, low=st.floats(0.5, 5)),
+)
+def test_a_thinner_pad_is_never_graded_better(one, other, country, card, said):
+    def pad(thickness):
+        return graveness("brake_pads", "thickness", thickness, "mm", country, card, end="front", limit=said)
+
+    assert pad(min(one, other)) >= pad(max(one, other))
+
+
+@settings(max_examples=100, deadline=None)
+@given(st.floats(-0.5, 4.9), st.floats(-0.5, 4.9), safe_countries)
+def test_a_longer_chain_is_never_graded_better(one, other, country):
+    def chain(per_cent):
+        words = heard("520 chain, twenty links")
+        length = 317.5 * (1 + per_cent / 100)
+        return graveness("chain", "length", length, "mm", country, evidence=words)
+
+    assert chain(max(one, other)) >= chain(min(one, other))
+
+
+@settings(max_examples=200, deadline=None)
+@given(
+    st.sampled_from(
+        [
+            ("tyre", "tread_depth", "mm", "in", 0, 12),
+            ("brake_pads", "thickness", "mm", "in", 0, 12),
+            ("brake_disc", "runout", "mm", "thou", 0, 1),
+            ("tyre", "pressure", "bar", "psi", 1, 4),
+            ("tyre", "pressure", "kPa", "kgf/cm2", 100, 400),
+            ("axle", "torque", "Nm", "lbf*ft", 50, 150),
+            ("brake_fluid", "temperature", "degC", "degF", 100, 300),
+        ]
+    ),
+    st.floats(0, 1),
+    safe_countries,
+    st.sampled_from([None, LARKSPUR]),
+)
+def test_units_give_one_grade(kind, share, country, card):
+    component, quantity, unit, other, low, high = kind
+    value = round(low + share * (high - low), 3)
+    same = convert(value, unit, other)
+    place = {} if component == "brake_fluid" else {"end": "rear"}
+    assert graveness(component, quantity, value, unit, country, card, **place) == graveness(
+        component, quantity, same, other, country, card, **place
+    )
+
+
+@settings(max_examples=200, deadline=None)
+@given(
+    st.sampled_from(sorted(vocabulary().components)),
+    st.sampled_from(
+        ["tread_depth", "thickness", "slack", "voltage", "pressure", "flash_rate", "runout", "elongation"]
+    ),
+    st.floats(0, 100),
+    safe_countries,
+)
+def test_a_country_changes_only_what_its_rows_change(component, quantity, value, country):
+    """Where it has no row of its own, the grade is that of a country without any."""
+    rows = [
+        row
+        for row in rules(country).limits
+        if row.jurisdiction != "generic" and (row.component, row.quantity) == (component, quantity)
+    ]
+    unit = vocabulary().quantities[quantity][0]
+    if not rows:
+        here = graveness(component, quantity, value, unit, country)
+        assert here == graveness(component, quantity, value, unit, "ZA")
+
+
+@settings(max_examples=200, deadline=None)
+@given(findings, safe_countries)
+def test_a_country_changes_only_findings_that_it_grades(finding, country):
+    one, other = judged(finding, country)[0], judged(finding, "ZA")[0]
+    if one.basis is not Basis.LAW:
+        assert (one.grade, one.rule) == (other.grade, other.rule)
+
+
+@settings(max_examples=100, deadline=None)
+@given(
+    st.sampled_from(sorted(vocabulary().components)),
+    st.sampled_from(sorted(set(vocabulary().conditions) - {"sound"})),
+    safe_countries,
+)
+def test_more_of_a_defect_is_never_graded_better(component, condition, country):
+    def grave(words):
+        finding = Finding(
+            key="k", component=component, condition=condition, state="present", evidence=heard(words)
+        )
+        return -list(Grade).index(judged(finding, country)[0].grade)
+
+    assert grave("a trace of it") <= grave("it") <= grave("badly so")

@@ -58,6 +58,8 @@ def _cold_pressure(reading: Reading, context: Context) -> Adjusted:
     if degc < -60:
         return Adjusted(reading)
     cold = at_temperature(float(reading.value), reading.unit or "bar", degc, gas.reference_degC)
+    if abs(degc - gas.reference_degC) < 0.1:
+        return Adjusted(reading)
     was = f"{shown(float(reading.value), reading.unit)} at {shown(told.value, told.unit)}"
     words = f"By the gas law from {was} to {gas.reference_degC:g} °C; real tyres change a little less"
     return Adjusted(reading.model_copy(update={"value": float(f"{cold:.5g}")}), words)

@@ -122,9 +122,16 @@ def elongation_of(reading: Reading, context: Context) -> Elongation | None:
     new = count.pitches * pitch
     if not low <= percent <= high:
         return Elongation(None, new, _uncounted(count, _trap(measured, count, pitch, new)))
-    sure = f"Mind the count: {count.trap}" if count.trap else ""
+    notes = [f"Mind the count: {count.trap}" if count.trap else "", _ceiling(context)]
     said = f"{count.pitches} pitches {whose} are {new:g} mm new, so it is {percent:.2f} % longer"
-    return Elongation(percent, new, f"{said}. {sure}" if sure else said)
+    return Elongation(percent, new, ". ".join(filter(None, (said, *notes))))
+
+
+def _ceiling(context: Context) -> str:
+    """What a large sprocket bears, where that is less than any other limit."""
+    teeth = context.card.rear_teeth if context.card else None
+    most = chains().ceiling / teeth if teeth else chains().governs
+    return f"{teeth} teeth bear at most {most:.2f} %" if most < chains().governs else ""
 
 
 def _uncounted(count: Counted, why: str) -> str:
@@ -138,7 +145,7 @@ def _trap(measured: float, count: Counted, pitch: float, new: float) -> str:
     for other in (count.pitches - 1, count.pitches + 1):
         if other > 0 and low <= elongation(measured, other, pitch) <= high:
             return (
-                f"they are {new:g} mm new, and it fits {other}; pin 1 to pin {count.pitches} are"
-                f" {count.pitches - 1} pitches, so count again"
+                f"they are {new:g} mm new, and it fits {other}; the last pin counted from 1 is one more"
+                " than the pitches, so count again"
             )
     return f"they are {new:g} mm new; measure and count again"

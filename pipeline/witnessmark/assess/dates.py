@@ -84,6 +84,27 @@ def years(when: Made, on: date) -> float:
     return (on - when.first).days / 365.2425
 
 
+def age_words(when: Made, on: date) -> str:
+    """``6 years and 341 to 347 days old``; ``at least 27 years old`` where the decade is unknown."""
+    if when.first is None:
+        return f"at least {on.year - _LAST_THREE_DIGIT_YEAR} years old"
+    oldest, youngest = _years_and_days(when.first, on), _years_and_days(min(when.last, on), on)
+    if oldest[0] == youngest[0]:
+        days = f"{oldest[1]} days" if oldest == youngest else f"{youngest[1]} to {oldest[1]} days"
+        return f"{oldest[0]} years and {days} old"
+    return f"{youngest[0]} years and {youngest[1]} days to {oldest[0]} years and {oldest[1]} days old"
+
+
+def _years_and_days(made_on: date, on: date) -> tuple[int, int]:
+    """Whole years, and the days since the last anniversary (of 29 February: 1 March)."""
+    whole = on.year - made_on.year - ((on.month, on.day) < (made_on.month, made_on.day))
+    try:
+        anniversary = made_on.replace(year=made_on.year + whole)
+    except ValueError:
+        anniversary = date(made_on.year + whole, 3, 1)
+    return whole, (on - anniversary).days
+
+
 def assess_date(reading: Reading, rules: Rules, on: date | None) -> Verdict:
     """The verdict on a date of manufacture: sound or advisory by age, never a failure; never raises."""
     value = reading.value if isinstance(reading.value, str) else f"{reading.value:04.0f}"
@@ -93,15 +114,14 @@ def assess_date(reading: Reading, rules: Rules, on: date | None) -> Verdict:
     except (ValueError, OverflowError) as error:
         return _ungraded(reading, f"{value}: {error}", "read the code again")
     bands = [band for band in rules.practice.ages if band.component == reading.component]
-    if age is None or not bands:
+    if on is None or age is None or not bands:
         reason = "no day of inspection was given" if age is None else "no age is declared for it"
         return _ungraded(reading, when.words, f"{reason}, so its age is not judged")
     band = max((band for band in bands if band.from_years <= age), key=lambda band: band.from_years)
-    return _aged(reading, when, age, band)
+    return _aged(reading, when, on, band)
 
 
-def _aged(reading: Reading, when: Made, age: float, band: AgeBand) -> Verdict:
-    least = "at least " if when.first is None else ""
+def _aged(reading: Reading, when: Made, on: date, band: AgeBand) -> Verdict:
     return Verdict(
         item=reading.key,
         grade=band.grade,
@@ -109,7 +129,7 @@ def _aged(reading: Reading, when: Made, age: float, band: AgeBand) -> Verdict:
         rule=band.id,
         source=band.source,
         sureness=band.sureness,
-        message=sentence(f"{when.words}, {least}{age:.1f} years old", band.says),
+        message=sentence(f"{place_of(reading)}: {when.words}, {age_words(when, on)}", band.says),
     )
 
 

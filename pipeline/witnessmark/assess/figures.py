@@ -65,7 +65,8 @@ def judge(measure: Measure, reading: Reading, context: Context) -> Judged:
     """The verdict of one figure on a number whose unit can be converted into the figure's."""
     figure = measure.figure
     if figure.kind == "none":
-        return Judged(_verdict(measure, reading, figure.grade or Grade.UNGRADED, figure.says), measure)
+        head = f"{place_of(reading)} {quantity_of(reading)}: {value_of(reading, 0.0, reading.unit)}"
+        return Judged(_verdict(measure, reading, figure.grade or Grade.UNGRADED, head, figure.says), measure)
     value = convert(float(reading.value), reading.unit or "", figure.unit or "")
     gap = min(abs(value - bound) for bound in (figure.low, figure.high, figure.target) if bound is not None)
     said = f"{place_of(reading)} {quantity_of(reading)}: {value_of(reading, value, figure.unit)}"

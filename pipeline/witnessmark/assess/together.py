@@ -36,8 +36,9 @@ def _raised(row: TogetherRow, group: str, context: Context, deciding: dict[str, 
     if len(defects) < row.least:
         return None
     parts = ", ".join(dict.fromkeys(place_of(item) for item in defects.values()))
-    bound = "EU" in context.rules.chain
-    lets = f"{row.source} lets" if bound else f"{row.source}, which is not the law here, lets"
+    lets = f"{row.source} lets"
+    if "EU" not in context.rules.chain:
+        lets = f"{row.source}, taken here as common practice, lets"
     return Together(
         group=group,
         grade=row.grade,

@@ -52,10 +52,10 @@ def assess(
 
     named = card_named(card) if card else None
     transcriber = Transcriber(model)
-    warn_of_country(jurisdiction)
 
     def work(file: Path) -> None:
         for draft in drafts(file, transcriber, jurisdiction):
+            warn_of_country(draft.jurisdiction)
             judged = _judged(draft, named, on.date() if on else _written(file))
             print(json_line(judged) if as_json else "\n".join(told(judged)))
 
@@ -139,7 +139,7 @@ def told(assessment: Assessment) -> Iterator[str]:
         yield f"{'':<10}by {one.source} ({_sure(one.sureness)}) [{one.rule}]"
     if assessment.never_mentioned:
         yield f"Never mentioned, which is not the same as in order: {', '.join(_gaps(assessment))}."
-    yield "Heard by a program and confirmed by nobody. No inspection certificate; the maker's manual goes first."
+    yield "Heard by a program, confirmed by nobody. No inspection certificate; the maker's manual goes first."
 
 
 def _item(item: Finding | Reading, verdicts: tuple[Verdict, ...]) -> Iterator[str]:
@@ -158,6 +158,9 @@ def _verdict(verdict: Verdict, head: str) -> Iterator[str]:
     yield f"{verdict.grade.value.replace('_', ' '):<10}{head}{printable(verdict.message)}"
     if verdict.basis is Basis.NONE and verdict.source is None:
         yield f"{'':<10}by no rule{f' [{verdict.rule}]' if verdict.rule else ''}"
+        return
+    if verdict.basis is Basis.SAID:
+        yield f"{'':<10}by the limit that the technician gave [{verdict.rule}]"
         return
     basis = "" if verdict.basis is Basis.NONE else f"{verdict.basis.value}: "
     yield f"{'':<10}by {basis}{printable(verdict.source or '')} ({_sure(verdict.sureness)}) [{verdict.rule}]"

@@ -61,10 +61,12 @@ def named(name: str) -> list[str]:
     plain = name.lower().replace("_", " ").strip()
     parts = vocabulary().components.values()
     exact = [part.id for part in parts if plain in (part.id.replace("_", " "), part.name.lower())]
-    within = [
-        p.id for p in parts if plain == p.group or plain in p.name.lower() or plain in p.id.replace("_", " ")
+    asked = set(plain.split())
+    return exact or [
+        part.id
+        for part in parts
+        if asked and (plain == part.group or asked <= {*part.name.lower().split(), *part.id.split("_")})
     ]
-    return exact or within
 
 
 def with_limits() -> list[str]:

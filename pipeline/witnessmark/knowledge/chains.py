@@ -37,6 +37,7 @@ class Chains(Frozen):
     nouns: Nouns
     span: Words
     ceiling: float
+    governs: float
     implausible: tuple[float, float]
 
 
