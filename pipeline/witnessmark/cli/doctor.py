@@ -107,6 +107,7 @@ def _loaders() -> tuple[Callable[[], object], ...]:
         misheard,
         plain,
         speech,
+        standing,
         tyres,
         vocabulary,
         wear,
@@ -131,6 +132,7 @@ def _loaders() -> tuple[Callable[[], object], ...]:
         card_rules.card_rules,
         cards.all_cards,
         wear.wear_rules,
+        standing.standings,
     )
 
 
