@@ -41,7 +41,8 @@ def main() -> None:
             given.texts, given.voices, given.levels, given.rooms
         )
     ][: given.limit]
-    readers = {"stock": (_stock(given.model), "stock-1"), "ours": (_ours(given.model), _version())}
+    all_readers = {"stock": (_stock(given.model), "stock-1"), "ours": (_ours(given.model), _version())}
+    readers = {system: all_readers[system] for system in given.systems}
     rows = list(_read(clips, readers, given))
     _report(rows, given)
 
@@ -52,6 +53,7 @@ def _arguments() -> argparse.Namespace:
     parser.add_argument("--cache", type=Path, required=True, help="folder for speech and transcripts")
     parser.add_argument("--kokoro", type=Path, help="folder `voices` of the npm package kokoro-js")
     parser.add_argument("--model", default="base")
+    parser.add_argument("--systems", nargs="+", choices=("stock", "ours"), default=("stock", "ours"))
     parser.add_argument("--texts", nargs="+", default=REPORT_TEXTS)
     parser.add_argument("--voices", nargs="+", default=REPORTING)
     parser.add_argument(
@@ -200,9 +202,8 @@ def _figures(rows: list[tuple[Clip, str, Count]], groups: dict[str, dict[str, Co
                 for name, figure in FIGURES.items()
             }
             | {
-                "readings": whole.readings.right + whole.readings.extra,
-                "wrong": whole.wrong,
-                "silent": whole.silent,
+                name: getattr(whole, name)
+                for name in ("drafted", "wrong", "silent", "misheard", "misheard_silent")
             }
             for system, whole in systems.items()
         }

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
-from tests.walkrounds.scoring import Tally, compare, pair, same_reading
+from tests.walkrounds.scoring import NEAR, Tally, compare, pair, same_reading
 
 from witnessmark.extract import extract
 from witnessmark.types import Draft, Reading, Transcript
@@ -36,10 +36,14 @@ class Count:
     """From the true text, by the same extractor."""
     readings: Tally = field(default_factory=Tally)
     readings_text: Tally = field(default_factory=Tally)
-    silent: int = 0
-    """Readings that are wrong, that the true text does not give as well, and that carry no doubt."""
     wrong: int = 0
-    """Readings that are wrong and that the true text does not give as well."""
+    """Readings that are wrong, in value, place or quantity, and that the true text does not give as well."""
+    silent: int = 0
+    """Of them, those without a doubt of hearing."""
+    misheard: int = 0
+    """Of the wrong ones, those whose figure is none that the walkround has."""
+    misheard_silent: int = 0
+    """Of them, those without a doubt of hearing."""
     marked: int = 0
     """Right readings with a doubt of hearing that the true text does not give as well."""
     safety: int = 0
@@ -51,10 +55,25 @@ class Count:
     processor: float = 0.0
     wrongs: list[str] = field(default_factory=list)
 
+    @property
+    def drafted(self) -> int:
+        """Readings drafted."""
+        return self.readings.right + self.readings.extra
+
     def add(self, other: Count) -> None:
         for name in ("observations", "observations_text", "readings", "readings_text"):
             getattr(self, name).add(getattr(other, name))
-        for name in ("silent", "wrong", "marked", "safety", "words", "words_right", "wrongs"):
+        for name in (
+            "wrong",
+            "silent",
+            "misheard",
+            "misheard_silent",
+            "marked",
+            "safety",
+            "words",
+            "words_right",
+            "wrongs",
+        ):
             setattr(self, name, getattr(self, name) + getattr(other, name))
         for name in ("seconds", "wall", "processor"):
             setattr(self, name, getattr(self, name) + getattr(other, name))
@@ -94,13 +113,26 @@ def _count_readings(gold: dict[str, Any], truth: Draft, heard: Draft, found: Cou
     found.marked = sum(_doubted(row) for _, row in pairs)
     _, _, fallacies = pair(wanted, other, same_reading)
     _, _, wrong = pair(fallacies, extra, same_reading)
-    found.wrong = len(wrong)
     silent = [row for row in wrong if not _doubted(row)]
-    found.silent = len(silent)
+    misheard = [row for row in wrong if not _said(row, [*wanted, *other])]
+    found.wrong, found.silent, found.misheard = len(wrong), len(silent), len(misheard)
+    found.misheard_silent = sum(not _doubted(row) for row in misheard)
     found.wrongs = [
-        f"{gold['id']} {row['key']} {row['value']} {row['unit']} | {row['evidence'][0]['text']}"
+        f"{gold['id']} {'misheard' if row in misheard else 'misplaced'} {row['key']} {row['value']}"
+        f" {row['unit']} | {row['evidence'][0]['text']}"
         for row in silent
     ]
+
+
+def _said(row: dict[str, Any], told: Iterable[dict[str, Any]]) -> bool:
+    """Whether some reading or limit of the walkround has this figure, of whatever part."""
+    values = [v for t in told for v in (t["value"], *(t.get("limit") or {}).values()) if v is not None]
+    return any(row["value"] == v or _near(row["value"], v) for v in values)
+
+
+def _near(one: object, other: object) -> bool:
+    numbers = isinstance(one, int | float) and isinstance(other, int | float)
+    return numbers and abs(one - other) <= NEAR * abs(other) + 1e-9  # type: ignore[operator]
 
 
 def _readings(draft: Draft) -> list[dict[str, Any]]:
@@ -146,8 +178,10 @@ FIGURES: dict[str, Callable[[Count], float]] = {
     "below the true text": lambda c: c.observations_text.f1 - c.observations.f1,
     "reading recall": lambda c: c.readings.recall,
     "of the true text's": lambda c: c.readings.recall / max(c.readings_text.recall, 1e-9),
-    "wrong values": lambda c: c.wrong / max(1, c.readings.right + c.readings.extra),
-    "wrong unmarked": lambda c: c.silent / max(1, c.readings.right + c.readings.extra),
+    "figures misheard": lambda c: c.misheard / max(1, c.drafted),
+    "of these unmarked": lambda c: c.misheard_silent / max(1, c.drafted),
+    "otherwise wrong": lambda c: (c.wrong - c.misheard) / max(1, c.drafted),
+    "of these unmarked too": lambda c: (c.silent - c.misheard_silent) / max(1, c.drafted),
     "right marked": lambda c: c.marked / max(1, c.readings.right),
     "words recalled": lambda c: c.words_right / max(1, c.words),
     "real-time factor": lambda c: c.wall / max(c.seconds, 1e-9),
@@ -157,11 +191,10 @@ FIGURES: dict[str, Callable[[Count], float]] = {
 
 def table(groups: dict[str, dict[str, Count]]) -> str:
     """A row for each group and system: group → system → count."""
-    head = ["", "system", *FIGURES, "readings", "wrong, unmarked"]
+    head = ["", "system", *FIGURES, "readings drafted"]
     rows = [head, ["---"] * len(head)]
     for group, systems in groups.items():
         for system, whole in systems.items():
             figures = [f"{figure(whole):.3f}" for figure in FIGURES.values()]
-            drafted = whole.readings.right + whole.readings.extra
-            rows.append([group, system, *figures, str(drafted), f"{whole.wrong}, {whole.silent}"])
+            rows.append([group, system, *figures, str(whole.drafted)])
     return "\n".join(f"| {' | '.join(row)} |" for row in rows)

@@ -82,6 +82,17 @@ class Compare(Frozen):
     weighty: frozenset[str]
 
 
+class Numbers(Frozen):
+    """How numbers are challenged; see the rows' comments."""
+
+    alike: tuple[Annotated[str, Field(pattern="^[0-9] [0-9]$")], ...]
+    beyond_doubt: float
+    seconds: float
+    preference: float
+    lead: float
+    slope: float
+
+
 class Guard(Frozen):
     """Bounds beyond which printed words are the recogniser's invention; see the rows' comments."""
 
@@ -107,6 +118,7 @@ class Speech(Frozen):
     decode: Decode
     voice: Voice
     compare: Compare
+    numbers: Numbers
     guard: Guard
     model: tuple[SpeechModel, ...]
 

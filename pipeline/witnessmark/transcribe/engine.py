@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import json
 import os
 from collections.abc import Iterable, Iterator, Sequence
+from functools import cached_property
 from itertools import islice
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -19,6 +21,8 @@ from numpy.typing import NDArray
 
 from witnessmark.knowledge.speech import Decode, Speech, Voice
 from witnessmark.transcribe.agreement import dispute, leaves_out
+from witnessmark.transcribe.challenge import challenged
+from witnessmark.transcribe.forced import Forced, Trial, on_cpu
 from witnessmark.transcribe.guards import Segment
 from witnessmark.transcribe.windows import Stretch, at_dips, in_pieces
 from witnessmark.transcribe.words import Piece, join
@@ -59,6 +63,7 @@ class Engine(WhisperModel):  # type: ignore[misc]  # faster-whisper is untyped
             compute_type="float16" if device == "cuda" else "int8",
             cpu_threads=threads or os.cpu_count() or 1,
         )
+        self.hf_tokenizer = mended(self.hf_tokenizer)
         self.tokens = Tokenizer(
             self.hf_tokenizer, self.model.is_multilingual, task="transcribe", language="en"
         )
@@ -92,10 +97,26 @@ class Engine(WhisperModel):  # type: ignore[misc]  # faster-whisper is untyped
             encoded = self.encode(np.stack([pad_or_trim(f) for f in features]))
             both = self._read_twice(encoded, len(group), prompt)
             aligned = self._align(encoded, [chosen for chosen, _ in both], features)
-            for (start, _), (chosen, other), words in zip(group, both, aligned, strict=True):
-                whole = join(_pieces(words, start))
-                disputed = dispute(whole, other.text if other else None, self._settings.compare)
-                yield from _sentences(disputed, chosen)
+            for i, ((start, _), (chosen, other)) in enumerate(zip(group, both, strict=True)):
+                words = self._doubted(on_cpu(encoded)[i], join(_pieces(aligned[i])))
+                disputed = dispute(words, other.text if other else None, self._settings.compare)
+                yield from _sentences((_later(word, start) for word in disputed), chosen)
+
+    def _doubted(self, encoded: NDArray[np.float32], words: list[Piece]) -> list[Piece]:
+        """The words of a window, numbers held against those that sound like them."""
+        forced = self._forced
+
+        def score(trials: Sequence[tuple[float, tuple[str, ...]]]) -> list[list[float]]:
+            return forced.scores(encoded, [Trial(*trial) for trial in trials])
+
+        return challenged(words, score, self._settings.numbers)
+
+    @cached_property
+    def _forced(self) -> Forced:
+        silence = self.feature_extractor(np.zeros(30 * SAMPLE_RATE, np.float32))[:, :-1]
+        encoded = on_cpu(self.encode(pad_or_trim(silence)))[0]
+        numbers = self._settings.numbers
+        return Forced(self.model, self.tokens, encoded, numbers.seconds, numbers.preference)
 
     def _read_twice(self, encoded: Any, count: int, prompt: str) -> list[tuple[Reading, Reading | None]]:
         """Of each window the reading to take and the other one: with the prompt, and without."""
@@ -177,6 +198,21 @@ class _DigitTokens:
         return texts, groups
 
 
+def mended(tokenizer: Any) -> Any:
+    """The tokenizer with its first merge, where a conversion took that for the file's heading and lost it.
+
+    Without it every word that begins with a "t" is cut in a way that the model never saw, in prompts and in
+    forced decoding. The default weights carry such a file.
+    """
+    whole = json.loads(tokenizer.to_str())
+    model = whole["model"]
+    first = ["Ġ", "t"]
+    if "".join(first) not in model["vocab"] or first in model["merges"] or " ".join(first) in model["merges"]:
+        return tokenizer
+    model["merges"].insert(0, first if isinstance(model["merges"][0], list) else " ".join(first))
+    return type(tokenizer).from_str(json.dumps(whole))
+
+
 def _suppressed(tokens: Tokenizer, decode: Decode) -> list[int]:
     """Tokens that are never printed: signs of no speech, but for those that the trade needs."""
     wanted = {t for sign in decode.signs for text in (sign, f" {sign}") for t in tokens.encode(text)}
@@ -208,11 +244,13 @@ def _quality(reading: Reading, decode: Decode) -> int:
     return 2 if reading.log_probability >= decode.log_probability else 1
 
 
-def _pieces(words: Iterable[dict[str, Any]], offset: float) -> Iterator[Piece]:
+def _pieces(words: Iterable[dict[str, Any]]) -> Iterator[Piece]:
     for w in words:
-        yield Piece(
-            w["word"], round(offset + w["start"], 3), round(offset + w["end"], 3), float(w["probability"])
-        )
+        yield Piece(w["word"], float(w["start"]), float(w["end"]), float(w["probability"]))
+
+
+def _later(word: Piece, seconds: float) -> Piece:
+    return word._replace(start=round(word.start + seconds, 3), end=round(word.end + seconds, 3))
 
 
 def _sentences(words: Iterable[Piece], reading: Reading) -> Iterator[Segment]:
