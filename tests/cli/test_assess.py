@@ -42,7 +42,8 @@ def test_gravest_first_then_the_machine_and_what_was_never_mentioned(run: Run, t
     ]
     assert places == sorted(places)
     assert "Never mentioned, which is not the same as in order: " in out
-    assert "No inspection certificate" in out
+    assert "As found: not to be ridden, because of front tyre" in out
+    assert "no official certificate" in out
 
 
 def test_two_limits_that_disagree_are_both_told(run: Run, talk: Path) -> None:

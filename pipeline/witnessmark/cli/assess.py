@@ -122,7 +122,7 @@ def _written_drafts(file: Path) -> list[Draft]:
 
 
 def told(assessment: Assessment) -> Iterator[str]:
-    """Every item, gravest first, in two lines; then what was not mentioned and how far this goes."""
+    """Every item, gravest first, in two lines; then what was not mentioned and what it comes to."""
     from witnessmark.assess.identity import ITEM
     from witnessmark.types import Grade
 
@@ -139,7 +139,18 @@ def told(assessment: Assessment) -> Iterator[str]:
         yield f"{'':<10}by {one.source} ({_sure(one.sureness)}) [{one.rule}]"
     if assessment.never_mentioned:
         yield f"Never mentioned, which is not the same as in order: {', '.join(_gaps(assessment))}."
-    yield "Heard by a program, confirmed by nobody. No inspection certificate; the maker's manual goes first."
+    yield from _standing(assessment)
+
+
+def _standing(assessment: Assessment) -> Iterator[str]:
+    from witnessmark.assess.standing import standing
+    from witnessmark.knowledge.standing import standings
+    from witnessmark.review.wording import printable, says
+
+    found = standing(assessment, standings())
+    because = "; ".join(dict.fromkeys(printable(says(item)) for item in found.because))
+    yield f"As found: {found.level.name}{f', because of {because}' if because else ''}."
+    yield f"{found.scope} {found.note} Heard by a program and confirmed by nobody."
 
 
 def _item(item: Finding | Reading, verdicts: tuple[Verdict, ...]) -> Iterator[str]:
