@@ -56,11 +56,8 @@ def read_place(reader: Reader, index: int, event: Event, part: Part) -> None:
 
 def _led(reader: Reader, event: Event) -> bool:
     """Whether a preposition leads to a place: ", on the left"."""
-    return reader.talk.at(event.start) in ("on", "at", "in") or reader.talk.at(event.start - 1) in (
-        "on",
-        "at",
-        "in",
-    )
+    leads = ("on", "at", "in", "off", "from")
+    return reader.talk.at(event.start) in leads or reader.talk.at(event.start - 1) in leads
 
 
 def _completes(reader: Reader, event: Event, part: Part, last: list[Raw]) -> bool:
@@ -81,11 +78,10 @@ def ellipsis(reader: Reader, event: Event) -> bool | None:
     if reader.talk.at(at) not in ("is", "are", "does", "has", "was", "do"):
         return None
     denied = reader.talk.at(at + 1) == "not"
-    return (
-        None
-        if reader.talk.at(at + 1 + denied) not in (".", ",", "", "either", "too", "as", "but", "and")
-        else not denied
-    )
+    stop = at + 1 + denied
+    ends = reader.talk.at(stop) in (".", ",", "", "either", "too", "as", "but", "and")
+    next_named = denied and any(p.component for p in reader.talk.starting(reader.talk.parts, stop))
+    return not denied if ends or next_named else None
 
 
 def so_is(reader: Reader, part: Part, polarity: bool) -> None:

@@ -18,6 +18,7 @@ _INTO = word_set("into")
 _PREDICATES = ("condition", "measure", "code", "unseen", "action")
 
 _BE = word_set("be")
+_MODALS = frozenset(("could", "might", "may", "must", "would", "should"))
 _BELONGS = word_set("belongs")
 
 
@@ -112,7 +113,9 @@ def after_preposition(reader: Reader, index: int, event: Event) -> tuple[Target,
 def _pronoun_subject(reader: Reader, event: Event) -> bool:
     """ "and it's chafing on the frame": "it" is what was spoken of."""
     clause = reader.talk.clauses[event.clause]
-    norms = [w for w in reader.talk.norms[clause.start : event.start] if w not in (",", "and", "but", "so")]
+    norms = [
+        w for w in reader.talk.norms[clause.start : event.start] if w not in (",", "and", "but", "so", ":")
+    ]
     adjective = event.mention is not None and reader.talk.at(event.start - 1) not in (
         "a",
         "an",
@@ -123,7 +126,7 @@ def _pronoun_subject(reader: Reader, event: Event) -> bool:
         "of",
         "little",
     )
-    says = len(norms) > 1 and norms[0] in ("it", "they", "she", "he") and norms[1] in _BE
+    says = len(norms) > 1 and norms[0] in ("it", "they", "she", "he") and norms[1] in _BE | _MODALS
     return says and (adjective or norms[1:2] != ["'s"]) and bool(reader.where.focus)
 
 

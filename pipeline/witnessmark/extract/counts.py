@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from witnessmark.extract.measures import KIND_OF
-from witnessmark.extract.talk import Measure
+from witnessmark.extract.talk import Measure, Talk
 from witnessmark.knowledge.grammar import words as word_set
 
 if TYPE_CHECKING:
@@ -16,132 +16,140 @@ _ANNOUNCES = word_set("announces")
 _FOLLOWS = word_set("follows")
 _PRONOMINAL = word_set("pronominal")
 _NUMBERED = frozenset(["cylinder", "cylinders", "plugs", "coils", "keys", "gears", "bay", "lift"])
+_AFTER_PRONOUN = frozenset((".", ",", "", "since", "as", "because", "on", "in", "and", "for"))
 _MOVES = word_set("moves_from")
+_COUNTED = frozenset(
+    ("times", "years", "stroke", "cylinder", "bikes", "more", "other", "days", "minutes", "hours", "wheels")
+) | {"links", "pitches"}
+"""After a number they say what it counts."""
+_COUNTERS = frozenset(
+    ("other", "number", "all", "these", "those", "the", "cylinder", "last", "next", "stage", "class")
+)
+"""Before a number they make it a count or a name."""
+
+
+def is_one(talk: Talk, measure: Measure) -> bool:
+    """Whether the word is "one", which may stand for a thing."""
+    return talk.at(measure.start) == "one" and measure.end - measure.start == 1
 
 
 def is_pronoun(reader: Reader, measure: Measure) -> bool:
     """ "a new one": no number."""
-    one = reader.talk.at(measure.start) == "one" and measure.end - measure.start == 1
-    described = (
-        reader.talk.at(measure.start - 2) in ("a", "another", "the")
-        and reader.talk.at(measure.start - 1).isalpha()
-    )
-    followed = reader.talk.at(measure.end) in (
-        ".",
-        ",",
-        "",
-        "since",
-        "as",
-        "because",
-        "on",
-        "in",
-        "and",
-        "for",
-    )
-    return one and (reader.talk.at(measure.start - 1) in _PRONOMINAL or (described and followed))
+    talk, at = reader.talk, measure.start
+    described = talk.at(at - 2) in ("a", "another", "the") and talk.at(at - 1).isalpha()
+    followed = talk.at(measure.end) in _AFTER_PRONOUN
+    return is_one(talk, measure) and (talk.at(at - 1) in _PRONOMINAL or (described and followed))
 
 
 def is_figure(reader: Reader, index: int, event: Event) -> bool:
     """Whether a number without a unit is a measurement and not a count."""
     talk, measure = reader.talk, event.measure
     assert measure is not None
-    after, before = talk.at(measure.end), talk.at(measure.start - 1)
-    following = reader.events[index + 1] if index + 1 < len(reader.events) else None
+    if _moved_from(talk, measure):
+        return True
+    if _is_speed(talk, measure) or _numbers_things(talk, measure) or _says_how_many(talk, measure):
+        return False
+    if _is_exact(measure):
+        return True
+    if _stands_alone(reader, event) or _counts_what_follows(reader, index, event):
+        return False
+    return _may_end(reader, index, event) and (_announced(talk, measure) or _after_mark(talk, measure))
+
+
+def _moved_from(talk: Talk, measure: Measure) -> bool:
+    """ "took it from 28 up to 36"."""
+    moved = talk.at(measure.start - 1) == "from" and talk.at(measure.end) in ("down", "up", "to")
+    return moved and talk.near_before(measure.start - 1, _MOVES, 7)
+
+
+def _is_exact(measure: Measure) -> bool:
+    """ "2.5", "two and a half": no count of things."""
+    number = measure.number
+    return number.decimal or (number.fraction is not None and number.value > 1)
+
+
+def _is_speed(talk: Talk, measure: Measure) -> bool:
+    """ "charging 14.2 at 3,000": how fast the engine turned."""
     idles = any(m.id == "idle_speed" for m in talk.ending(talk.of("quantity"), measure.start - 1))
-    if before == "at" and measure.value >= 1000 and not idles:
-        return False
+    return talk.at(measure.start - 1) == "at" and measure.value >= 1000 and not idles
+
+
+def _numbers_things(talk: Talk, measure: Measure) -> bool:
+    """ "cracks nil", "cylinders 1, 2 and 3", "stage 2"."""
     if measure.value == 0 and talk.ending(talk.of("condition"), measure.start):
-        return False  # "cracks nil"
-    if talk.near_before(measure.start, _NUMBERED) and measure.number.plain and measure.value <= 8:
-        return False  # "cylinders 1, 2 and 3"
-    if before == "from" and after in ("down", "up", "to") and talk.near_before(measure.start - 1, _MOVES, 7):
         return True
-    alone = talk.clauses[event.clause]
-    if (
-        alone.opener == "."
-        and alone.start == measure.start
-        and after in (".", "!", "?", "...")
-        and not reader.open_list
-    ):
-        return False
-    pronoun = before in _PRONOMINAL or bool(talk.starting(talk.parts, measure.end))
-    if talk.at(measure.start) == "one" and measure.end - measure.start == 1 and pronoun:
-        return False
-    if after == "of" and any(m.id in KIND_OF for m in talk.starting(talk.of("quantity"), measure.end + 1)):
+    few = measure.number.plain and measure.value <= 8
+    return few and talk.near_before(measure.start, _NUMBERED)
+
+
+def _says_how_many(talk: Talk, measure: Measure) -> bool:
+    """ "four times", "the other three"."""
+    of_kind = any(m.id in KIND_OF for m in talk.starting(talk.of("quantity"), measure.end + 1))
+    before, after = talk.at(measure.start - 1), talk.at(measure.end)
+    if after == "of":
+        return not of_kind
+    return after in _COUNTED or (before in _COUNTERS and not _is_exact(measure))
+
+
+def _stands_alone(reader: Reader, event: Event) -> bool:
+    """ "Four.": a sentence of its own, where nothing waits for a figure."""
+    clause, measure = reader.talk.clauses[event.clause], event.measure
+    assert measure is not None
+    whole = clause.opener == "." and clause.start == measure.start
+    return whole and reader.talk.at(measure.end) in (".", "!", "?", "...") and not reader.open_list
+
+
+def _counts_what_follows(reader: Reader, index: int, event: Event) -> bool:
+    """ "one tight link", "two bulbs", "the front one"."""
+    talk, measure = reader.talk, event.measure
+    assert measure is not None
+    parts = talk.starting(talk.parts, measure.end)
+    if is_one(talk, measure) and (talk.at(measure.start - 1) in _PRONOMINAL or parts):
         return True
-    if after in (
-        "of",
-        "times",
-        "years",
-        "stroke",
-        "cylinder",
-        "bikes",
-        "more",
-        "other",
-        "days",
-        "minutes",
-        "hours",
-        "wheels",
-        "links",
-        "pitches",
-    ) or before in (
-        "other",
-        "number",
-        "all",
-        "these",
-        "those",
-        "the",
-        "cylinder",
-        "last",
-        "next",
-        "stage",
-        "class",
-    ):
+    if not measure.number.plain or measure.value >= 10:
         return False
-    starts_part = bool(talk.starting(talk.parts, measure.end))
-    of_part = bool(talk.ending(talk.parts, measure.start))
-    if (
-        following
-        and not of_part
-        and following.start == measure.end
-        and following.kind == "condition"
-        and measure.number.plain
-        and measure.value < 10
-    ):
-        return False
-    after_word = bool(talk.ending(talk.of("condition"), measure.start))
+    following = reader.events[index + 1] if index + 1 < len(reader.events) else None
+    described = following and following.start == measure.end and following.kind == "condition"
+    if described and not talk.ending(talk.parts, measure.start):
+        return True
     named = any(p.component for p in talk.ending(talk.parts, measure.start))
-    if (
-        starts_part
-        and not named
-        and measure.number.plain
-        and measure.value < 10
-        and any(p.plural for p in talk.starting(talk.parts, measure.end))
-    ):
-        return False
+    return not named and any(p.plural for p in parts)
+
+
+def _may_end(reader: Reader, index: int, event: Event) -> bool:
+    """Whether what follows a number can follow a measurement."""
+    talk, measure = reader.talk, event.measure
+    assert measure is not None
+    at = measure.end
+    following = reader.events[index + 1] if index + 1 < len(reader.events) else None
+    return bool(
+        talk.at(at) in _FOLLOWS
+        or not talk.at(at).isalpha()
+        or (following and following.start == at)
+        or talk.starting(talk.parts, at)
+        or talk.starting(talk.clauses, at)
+        or any(talk.starting(mentions, at) for mentions in talk.mentions.values())
+    )
+
+
+def _announced(talk: Talk, measure: Measure) -> bool:
+    """Whether a word or phrase before a number, or its quantity after it, makes it a measurement."""
+    at = measure.start
     ends = (
-        after in _FOLLOWS
-        or any(talk.starting(mentions, measure.end) for mentions in talk.mentions.values())
-        or not after.isalpha()
-        or starts_part
-        or bool(talk.starting(talk.clauses, measure.end))
+        talk.of("condition"),
+        talk.of("quantity"),
+        talk.of("place"),
+        talk.codes,
+        talk.measures,
+        talk.parts,
     )
-    announced = (
-        before in _ANNOUNCES
-        or after_word
-        or bool(talk.ending(talk.codes, measure.start))
-        or bool(talk.ending(talk.measures, measure.start))
-        or any(
-            m.id in KIND_OF and m.id != "remaining" for m in talk.starting(talk.of("quantity"), measure.end)
-        )
-        or bool(talk.ending(talk.parts, measure.start))
-        or _word_ends(reader, measure.start)
-    )
-    return (ends or bool(following and following.start == measure.end)) and (
-        announced or not before.isalpha()
+    quantities = talk.starting(talk.of("quantity"), measure.end)
+    return bool(
+        talk.at(at - 1) in _ANNOUNCES
+        or any(talk.ending(items, at) for items in ends)  # type: ignore[type-var]
+        or any(m.id in KIND_OF and m.id != "remaining" for m in quantities)
     )
 
 
-def _word_ends(reader: Reader, at: int) -> bool:
-    talk = reader.talk
-    return any(talk.ending(talk.of(family), at) for family in ("quantity", "place"))
+def _after_mark(talk: Talk, measure: Measure) -> bool:
+    return not talk.at(measure.start - 1).isalpha()

@@ -61,7 +61,7 @@ def events_of(talk: Talk) -> list[Event]:
             continue
         span = set(range(mention.start, mention.end))
         longer_work = work.get(mention.start)
-        if _denies_noun(talk, mention):
+        if _denies_noun(talk, mention) or _is_deed(talk, mention) or _describes_next(talk, mention):
             continue
         if mention.start in mending:
             continue
@@ -97,6 +97,28 @@ def events_of(talk: Talk) -> list[Event]:
     return sorted(found, key=lambda e: (e.start, e.end))
 
 
+def _is_deed(talk: Talk, mention: Mention) -> bool:
+    """ "I scratch it with the nail", "free" of "free play": no condition of a part."""
+    word = talk.at(mention.start)
+    if word == "free" and talk.at(mention.end) in ("play", "travel"):
+        return True
+    if mention.end - mention.start > 1 or word.endswith(("ed", "ing")):
+        return False
+    return talk.at(mention.start - 1) in ("i", "we") and talk.at(mention.end) in (
+        "it",
+        "the",
+        "them",
+        "that",
+        "this",
+    )
+
+
+def _describes_next(talk: Talk, mention: Mention) -> bool:
+    """ "brown sludge": a colour of what is said next."""
+    later = next(iter(talk.starting(talk.of("condition"), mention.end)), None)
+    return mention.id == "discoloured" and later is not None and bool(later.rows[0].data.get("noun"))
+
+
 def _denies_noun(talk: Talk, mention: Mention) -> bool:
     """ "a crack is not there": rules the crack out, and nothing is missing."""
     cue = next(iter(talk.between(talk.cues("deny_after"), mention.start - 2, mention.start)), None)
@@ -115,6 +137,11 @@ def _corrects(talk: Talk, mention: Mention) -> bool:
     """A bare "no" or "sorry" corrects only where it stands by itself."""
     words = [talk.at(i) for i in range(mention.start, mention.end)]
     before, after = talk.at(mention.start - 1), talk.at(mention.end)
+    onward = [talk.at(i) for i in range(mention.end, mention.end + 4)]
+    if words == ["sorry"] and (
+        onward[:3] in ([",", "back", "to"], [",", "i", "forgot"]) or onward[:2] == ["back", "to"]
+    ):
+        return False  # "Sorry, back to the front wheel, I forgot the bearing"
     if words == ["no"]:
         return after in (",", "...", "-", "—") and before in (",", ".", "...", "-", "", "—", "no", "?", "!")
     if words in (["rather"], ["actually"], ["wait"], ["call", "it"], ["make", "it"]):

@@ -52,6 +52,8 @@ def _is_figure_of_speech(talk: Talk, head: Mention) -> bool:
     if word == "oil" and head.end - head.start == 1 and _leaks_out(talk, head.start):
         return True
     if before == "the" and talk.at(head.start - 2) == "with" and after in _HELD:
+        if after == "on" and talk.at(head.end + 1) in ("the", "a"):
+            return True  # "with the wheel on the ground"
         return talk.at(head.end + 1) in (",", ".", "...", "", "and", "there", "-", "i", "it", "no")
     if word == "engine" and after in ("running", "off", "cold", "warm", "hot", "stopped", "speed"):
         return True

@@ -5,12 +5,11 @@ from __future__ import annotations
 import re
 
 from witnessmark.extract.cardinals import ONES
-from witnessmark.extract.measures import value_for
+from witnessmark.extract.odometer import announced, read_odometer
 from witnessmark.extract.spelling import Spelled, spell
-from witnessmark.extract.talk import Measure, Talk
-from witnessmark.knowledge.grammar import words as word_set
+from witnessmark.extract.talk import Talk
 from witnessmark.knowledge.identity import identity
-from witnessmark.types import Doubt, Machine, Odometer
+from witnessmark.types import Doubt, Machine
 
 _VALUES = dict(
     zip(
@@ -20,8 +19,13 @@ _VALUES = dict(
     )
 )
 _WEIGHTS = (8, 7, 6, 5, 4, 3, 2, 10, 0, 9, 8, 7, 6, 5, 4, 3, 2)
-_FILLERS = word_set("fillers")
-_MILES = ("GB", "US")
+_NO_YEAR = "0UZ"
+"""Never the code of a model year in position 10 (49 CFR 565.15, table VII; from memory)."""
+_LINKS = frozenset(("is", "'s", "the", "on", "her", "his", "its", "are", ",", "was", "for"))
+_BEFORE = 24
+"""Tokens before "is the plate" that a registration may take."""
+_EARLY = 60
+"""Tokens of the talk in which a registration may stand unannounced."""
 _COUNTED = frozenset(("bike", "scooter", "unit", "machine", "job", "bay", "lift", "vehicle", "motorcycle"))
 
 
@@ -37,55 +41,74 @@ def read_machine(talk: Talk) -> Machine:
                 message=f"The check digit of {vin} does not fit; outside North America it is often not used.",
             )
         )
-    odometer = _odometer(talk, doubts)
+    odometer = read_odometer(talk, doubts)
     return Machine(registration=registration, vin=vin, odometer=odometer, doubts=tuple(doubts))
 
 
 def vin_checks(vin: str) -> bool:
-    """Whether position 9 is the check digit of 49 CFR 565.15(c). Shape: 17 characters without I, O, Q."""
-    if not re.fullmatch(r"[A-HJ-NPR-Z0-9]{17}", vin):
+    """Whether position 9 is the check digit of 49 CFR 565.15(c) and position 10 can be a model year.
+
+    Shape: 17 characters without I, O, Q.
+    """
+    if not re.fullmatch(r"[A-HJ-NPR-Z0-9]{17}", vin) or vin[9] in _NO_YEAR:
         return False
     total = sum((int(c) if c.isdigit() else _VALUES[c]) * w for c, w in zip(vin, _WEIGHTS, strict=True))
     return vin[8] == "0123456789X"[total % 11]
 
 
-def _announced(talk: Talk, phrases: frozenset[tuple[str, ...]]) -> list[tuple[int, int]]:
-    found: list[tuple[int, int]] = []
-    firsts = {p[0] for p in phrases}
-    for at, word in enumerate(talk.norms):
-        if word not in firsts:
-            continue
-        longest = max((len(p) for p in phrases if tuple(talk.norms[at : at + len(p)]) == p), default=0)
-        if longest and not (found and at < found[-1][1]):
-            found.append((at, at + longest))
-    return found
-
-
 def _registration(talk: Talk, doubts: list[Doubt]) -> str | None:
-    found: tuple[Spelled, str] | None = None
-    for start, end in _announced(talk, identity().registration):
-        spelled = _after(talk, end)
-        if spelled and start not in talk.taken:
-            mark = _fit(talk, spelled)
-            if mark:
-                found = mark
-                talk.taken.update(range(start, mark[0].end))
-                corrected = _corrected(talk, mark[0].end)
-                if corrected:
-                    found = corrected
-                break
-    found = found or _unannounced(talk)
-    if found is None:
+    mark = _announced_mark(talk) or _unannounced(talk)
+    if mark is None:
         return None
     patterns = identity().formats.get(talk.jurisdiction or "", ())
-    if patterns and not any(p.fullmatch(found[1]) for p in patterns):
+    if patterns and not any(p.fullmatch(mark) for p in patterns):
         doubts.append(
-            Doubt(
-                kind="registration_form",
-                message=f"{found[1]} is not in a form that registrations there have.",
-            )
+            Doubt(kind="registration_form", message=f"{mark} is not in a form that registrations there have.")
         )
-    return found[1]
+    return mark
+
+
+def _announced_mark(talk: Talk) -> str | None:
+    """A registration after "plate" and its like, else one right before "is the plate"."""
+    places = [(s, e) for s, e in announced(talk, identity().registration) if s not in talk.taken]
+    for start, end in places:
+        spelled = _glued(talk, end) or _after(talk, end)
+        if spelled and (found := _fit(talk, spelled)):
+            talk.taken.update(range(start, found.end))
+            return _corrected(talk, found.end) or found.text
+    return next((mark for start, _ in places if (mark := _before(talk, start))), None)
+
+
+def _before(talk: Talk, start: int) -> str | None:
+    """ "one five one mike eight eight two is the reg"."""
+    end = start
+    while talk.at(end - 1) in _LINKS:
+        end -= 1
+    if end == start:
+        return None
+    for at in range(max(0, end - _BEFORE), end - 1):
+        spelled = spell(talk, at)
+        if spelled and spelled.end == end and _is_mark(spelled) and len(spelled.text) >= 4:
+            talk.taken.update(range(at, end))
+            return spelled.text
+    return None
+
+
+def _glued(talk: Talk, at: int) -> Spelled | None:
+    """ "kt19 wbd": small letters and digits that together are in a form of the country's."""
+    patterns = identity().formats.get(talk.jurisdiction or "", ())
+    for start in range(at, min(at + 6, len(talk.norms))):
+        text, found = "", None
+        for end in range(start + 1, min(start + 7, len(talk.norms)) + 1):
+            if not talk.norms[end - 1].isalnum():
+                break
+            text += talk.norms[end - 1].upper()
+            touching = end - start >= 2 and not talk.doc[start].whitespace_
+            if touching and any(p.fullmatch(text) for p in patterns):
+                found = Spelled(start, end, text, ((end, text), (end, "")))
+        if found:
+            return found
+    return None
 
 
 def _after(talk: Talk, at: int) -> Spelled | None:
@@ -103,17 +126,22 @@ def _is_mark(spelled: Spelled) -> bool:
     return has_digit and has_letter and len(spelled.text) >= 3 and len(spelled.units) > 1
 
 
-def _fit(talk: Talk, spelled: Spelled) -> tuple[Spelled, str] | None:
+def _fit(talk: Talk, spelled: Spelled) -> Spelled | None:
     """Cuts a run where a registration ends: by the country's form, and before a distance."""
     cut = _without_distance(talk, _without_count(talk, spelled))
     if cut is None:
         return None
+    return _in_form(talk, cut) or (cut if 3 <= len(cut.text) <= 12 else None)
+
+
+def _in_form(talk: Talk, run: Spelled) -> Spelled | None:
+    """The longest beginning of a run that is in a common form of the country's registrations."""
     patterns = identity().formats.get(talk.jurisdiction or "", ())
-    for count in range(len(cut.units), 1, -1):
-        text = "".join(u[1] for u in cut.units[:count])
+    for count in range(len(run.units), 0, -1):
+        text = "".join(u[1] for u in run.units[:count])
         if any(p.fullmatch(text) for p in patterns[:3]):
-            return Spelled(cut.start, cut.units[count - 1][0], text, cut.units[:count]), text
-    return (cut, cut.text) if 3 <= len(cut.text) <= 12 else None
+            return Spelled(run.start, run.units[count - 1][0], text, run.units[:count])
+    return None
 
 
 def _without_count(talk: Talk, spelled: Spelled) -> Spelled:
@@ -146,41 +174,55 @@ def _without_distance(talk: Talk, spelled: Spelled) -> Spelled | None:
     return Spelled(spelled.start, units[-1][0], text, units) if len(units) > 1 else None
 
 
-def _corrected(talk: Talk, at: int) -> tuple[Spelled, str] | None:
+def _corrected(talk: Talk, at: int) -> str | None:
     """ "..., sorry, Papa Hotel 68 ..." """
-    cue = next((c for c in talk.cues("correct") if at <= c.start <= at + 3), None)
+    cue = next(iter(talk.between(talk.cues("correct"), at, at + 4)), None)
     spelled = _after(talk, cue.end) if cue else None
     mark = _fit(talk, spelled) if spelled and spelled.start - at <= 8 else None
-    if mark and len(mark[1]) >= 4:
-        talk.taken.update(range(at, mark[0].end))
-        return mark
+    if mark and len(mark.text) >= 4:
+        talk.taken.update(range(at, mark.end))
+        return mark.text
     return None
 
 
-def _unannounced(talk: Talk) -> tuple[Spelled, str] | None:
-    """Two or more spelling words with digits near the start, without "registration" before them."""
-    for at in range(min(60, len(talk.norms))):
-        if at in talk.taken:
+def _unannounced(talk: Talk) -> str | None:
+    """Spelling words with digits near the start, without "registration" before them."""
+    for at in range(min(_EARLY, len(talk.norms))):
+        if at in talk.taken or _is_thing(talk, at):
             continue
-        if talk.norms[at] == "one" and talk.at(at - 1) in ("next", "this", "that", "last", "first", "other"):
+        spelled = spell(talk, at)
+        if spelled is None or not _is_mark(spelled):
             continue
-        if talk.norms[at] in identity().letters or talk.norms[at].isdigit() or talk.norms[at] in ONES:
-            spelled = spell(talk, at)
-            words = (
-                [w for w in talk.norms[at : spelled.end] if w in identity().letters or w == "ray"]
-                if spelled
-                else []
-            )
-            if spelled and len(words) >= 2 and _is_mark(spelled):
-                mark = _fit(talk, spelled)
-                if mark:
-                    talk.taken.update(range(at, mark[0].end))
-                    return mark
+        cut = _without_distance(talk, spelled)
+        words = [w for w in talk.norms[at : spelled.end] if w in identity().letters or w == "ray"]
+        mark = _in_form(talk, cut) if cut else None
+        if len(words) >= 2:
+            mark = mark or _fit(talk, spelled)
+        elif cut and mark is None and _before_vin(talk, cut.end):
+            mark = cut
+        if mark and _is_mark(mark) and (words or _printed_capitals(talk, mark)):
+            talk.taken.update(range(at, mark.end))
+            return mark.text
     return None
+
+
+def _is_thing(talk: Talk, at: int) -> bool:
+    """ "the next one": begins no run of digits."""
+    return talk.norms[at] == "one" and talk.at(at - 1) in ("next", "this", "that", "last", "first", "other")
+
+
+def _before_vin(talk: Talk, end: int) -> bool:
+    """ "FZ 9914 K, VIN ...": what stands there can only be the registration."""
+    return any(start - end <= 2 for start, _ in announced(talk, identity().vin) if start >= end)
+
+
+def _printed_capitals(talk: Talk, mark: Spelled) -> bool:
+    text = talk.doc[mark.start : mark.end].text
+    return len(mark.text) >= 5 and text == text.upper()
 
 
 def _vin(talk: Talk) -> str | None:
-    for start, end in _announced(talk, identity().vin):
+    for start, end in announced(talk, identity().vin):
         for step in range(end, min(end + 12, len(talk.norms))):
             if talk.norms[step] in (".", ";", "?"):
                 break
@@ -189,62 +231,3 @@ def _vin(talk: Talk) -> str | None:
                 talk.taken.update(range(start, spelled.end))
                 return spelled.text[:17]
     return None
-
-
-def _odometer(talk: Talk, doubts: list[Doubt]) -> Odometer | None:
-    """The distance on the clock: with its unit, or announced, the first that is large enough."""
-    announced = _announced(talk, identity().odometer)
-    for measure in talk.measures:
-        dated = talk.near_before(measure.start, frozenset(("date", "code", "dot", "week")), 5)
-        if measure.role != "value" or measure.start in talk.taken or dated:
-            continue
-        near = any(0 <= measure.start - end <= 4 or 0 <= start - measure.end <= 2 for start, end in announced)
-        distance = measure.unit in ("km", "mi")
-        value = value_for(measure, "odometer", measure.unit)
-        if (distance and value >= 100 and not _is_span(talk, measure)) or (
-            near and measure.unit is None and value >= 500 and _whole(measure)
-        ):
-            measure.role = "used"
-            talk.taken.update(range(measure.start, measure.end))
-            unit = measure.unit or ("mi" if talk.jurisdiction in _MILES else "km")
-            if len(measure.number.parts) > 1:
-                doubts.append(
-                    Doubt(
-                        kind="grouped_distance",
-                        message=f"The distance was said in groups; it was read as {value:,.0f} {unit}.",
-                    )
-                )
-            return Odometer(value=value, unit=unit)
-    return _bare_distance(talk)
-
-
-def _bare_distance(talk: Talk) -> Odometer | None:
-    """ "51,006." by itself near the start, in terse talk."""
-    for measure in talk.measures:
-        if measure.start > 40:
-            break
-        alone = talk.at(measure.start - 1) in (".", "") and talk.at(measure.end) in (".", "")
-        if (
-            alone
-            and measure.unit is None
-            and measure.role == "value"
-            and measure.value >= 1000
-            and _whole(measure)
-        ):
-            measure.role = "used"
-            talk.taken.update(range(measure.start, measure.end))
-            return Odometer(value=measure.value, unit="mi" if talk.jurisdiction in _MILES else "km")
-    return None
-
-
-def _whole(measure: Measure) -> bool:
-    return not measure.number.decimal and measure.number.fraction is None and measure.high is None
-
-
-def _is_span(talk: Talk, measure: Measure) -> bool:
-    """ "due in 500 miles", "every 6,000 miles": a distance to go, not the clock."""
-    before = [talk.at(i) for i in range(measure.start - 4, measure.start)]
-    return bool(
-        {"every", "another", "next", "last", "within", "about", "in", "after", "for", "than", "only", "over"}
-        & set(before)
-    ) and not {"clock", "odometer", "showing", "mileage", "reads"} & set(before)

@@ -101,7 +101,7 @@ class Lookup:
         idioms |= _compared(norms, spans.get("word", {}))
         found: dict[str, list[Mention]] = defaultdict(list)
         for kind, rows_at in spans.items():
-            if kind in ("word", "action", "place"):
+            if kind in ("word", "action", "place", "zone"):
                 rows_at = {s: r for s, r in rows_at.items() if not idioms.issuperset(range(*s))}
             for mention in _longest(rows_at):
                 found[mention.family if kind in LONGEST_OF.values() else kind].append(mention)

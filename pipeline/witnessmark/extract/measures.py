@@ -18,6 +18,9 @@ _MOVES = word_set("moves_from")
 _SPLIT_FIRST = frozenset(["tread_depth", "thickness", "voltage", "gap", "runout"])
 """Quantities of which "one one" is 1.1 and "twelve four" 12.4."""
 
+_SHARES = frozenset(("half", "of", "quarter", "eighth", "tenth", "sixteenth"))
+"""Before "an inch" they are a share of it."""
+
 FAMILIES = {
     "mm": "mm", "in": "mm", "thou": "mm", "kPa": "pressure", "psi": "pressure", "bar": "pressure",
     "kgf/cm2": "pressure", "V": "volt", "A": "current", "Nm": "torque", "lbf*ft": "torque",
@@ -58,7 +61,8 @@ def find_measures(talk: Talk) -> list[Measure]:
             measure.role = "used" if units.is_rate(unit) else "value"
             _settle(talk, measure)
         elif number.fraction and number.value < 1 and (unit := units.before_half(number)):
-            measure.unit, measure.start, measure.value = unit.id, unit.start - 1, 1 + number.value
+            article = talk.at(unit.start - 1) in ("a", "an")
+            measure.unit, measure.start, measure.value = unit.id, unit.start - article, 1 + number.value
         elif number.fraction in (16, 32, 64):
             measure.unit = "in"
         if found and _continues_range(talk, found[-1], measure):
@@ -183,26 +187,32 @@ def _and_a_half(talk: Talk, measure: Measure, numbers: list[Number], at: int) ->
 
 
 def _lone_units(talk: Talk, units: dict[int, Mention], taken: set[int]) -> list[Measure]:
-    """ "an inch", "a mil": one of a unit of length."""
+    """ "an inch", "a mil", "a couple of mil": one or two of a unit of length."""
     out = []
     for unit in units.values():
-        alone = unit.id in ("mm", "in") and talk.at(unit.start - 1) in ("a", "an") and unit.start not in taken
-        fraction = talk.at(unit.end) == "and" and talk.at(unit.end + 1) in (
-            "a",
-            "half",
-            "three",
-            "one",
-            "five",
-            "seven",
-        )
-        if (
-            alone
-            and not fraction
-            and talk.at(unit.start - 2) not in ("half", "of", "quarter", "eighth", "tenth", "sixteenth")
-        ):
-            number = Number(unit.start - 1, unit.end, 1.0, (1.0,), "1", ends=(unit.end,))
-            out.append(Measure(unit.start - 1, unit.end, number, 1.0, unit.id))
+        counted = _lone_count(talk, unit) if unit.id in ("mm", "in") and unit.start not in taken else None
+        if counted and not _halved(talk, unit):
+            start, value = counted
+            number = Number(start, unit.end, value, (value,), f"{value:.0f}", ends=(unit.end,))
+            out.append(Measure(start, unit.end, number, value, unit.id))
     return out
+
+
+def _halved(talk: Talk, unit: Mention) -> bool:
+    """ "an inch and a half": no inch by itself."""
+    more = talk.number_at(unit.end + 1) if talk.at(unit.end) == "and" else None
+    return more is not None and more.fraction is not None
+
+
+def _lone_count(talk: Talk, unit: Mention) -> tuple[int, float] | None:
+    """First token and number of a unit without a figure."""
+    before = [talk.at(i) for i in range(unit.start - 3, unit.start)]
+    if before[1:] == ["couple", "of"] or before[2:] == ["couple"]:
+        start = unit.start - (2 if before[2] == "of" else 1)
+        return start - (talk.at(start - 1) == "a"), 2.0
+    if before[2] in ("a", "an") and before[1] not in _SHARES:
+        return unit.start - 1, 1.0
+    return None
 
 
 def _from_lone_units(talk: Talk, measures: list[Measure]) -> list[Measure]:

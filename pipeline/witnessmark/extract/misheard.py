@@ -17,9 +17,8 @@ from witnessmark.extract.lookup import Mention
 from witnessmark.extract.sounds import class_keys, code_of, likeness, sound_distance
 from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.identity import identity
-from witnessmark.knowledge.lexicon import Row, lexicon
-from witnessmark.knowledge.misheard import Misheard, misheard
-from witnessmark.knowledge.phrases import GAP, expand
+from witnessmark.knowledge.lexicon import lexicon
+from witnessmark.knowledge.misheard import Misheard, by_sound, misheard
 
 _CLOSE, _NEAR = 0.16, 0.26
 _PART_VERBS = word_set("part_verbs")
@@ -98,6 +97,8 @@ def _table() -> dict[str, list[Misheard]]:
 def _stands(norms: Sequence[str], at: int, row: Misheard) -> bool:
     end = at + len(row.heard)
     if tuple(norms[at:end]) != row.heard:
+        return False
+    if at and norms[at - 1] in row.unless:
         return False
     before, after = set(norms[max(0, at - 3) : at]), set(norms[end : end + 3])
     follows = not row.next or (end < len(norms) and norms[end] in row.next)
@@ -228,27 +229,14 @@ class _Sound:
 
 @cache
 def _sounds() -> dict[str, dict[str, list[_Sound]]]:
-    """role → class code with up to one sound left out → words of the lexicon."""
+    """role → class code with up to one sound left out → words of the trade; none calls a part sound."""
     index: dict[str, dict[str, list[_Sound]]] = {"part": defaultdict(list), "condition": defaultdict(list)}
-    for row in lexicon().rows:
-        role = {"part": "part", "shared": "part", "condition": "condition"}.get(row.family)
-        if role is None or row.id == "sound":  # a guess may never call a part sound
-            continue
-        for words in _single_words(row, role):
+    for role, phrases in by_sound().items():
+        for words in phrases:
             sound = _Sound(words, code_of("".join(words)))
-            if len(sound.code) >= 2:
-                for key in class_keys(sound.code):
-                    index[role][key].append(sound)
+            for key in class_keys(sound.code) if len(sound.code) >= 2 else ():
+                index[role][key].append(sound)
     return index
-
-
-def _single_words(row: Row, role: str) -> Iterable[tuple[str, ...]]:
-    """Phrases of a row worth hearing: not too short, no gaps, at most three words."""
-    for phrase in row.phrases:
-        for words in expand(phrase):
-            letters = sum(len(w) for w in words)
-            if GAP not in words and len(words) <= (3 if role == "part" else 1) and letters >= 4:
-                yield words
 
 
 def _closest(printed: str, role: str, plain: bool) -> tuple[float, tuple[str, ...]] | None:

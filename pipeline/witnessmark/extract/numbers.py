@@ -23,7 +23,9 @@ PARTS_OF = {
 HEARD_AS = {"to": 2, "too": 2, "for": 4, "fore": 4, "ate": 8, "won": 1, "tree": 3, "tu": 2}
 """Words a recogniser prints for a number; taken as one only right before "point" and a digit."""
 
-POINTS = frozenset(("point", "dot", "comma"))
+POINTS = frozenset(("point", "dot", "comma", "decimal"))
+_VAGUE = frozenset(("few", "several", "many", "some", "of", "couple", "per", "odd"))
+"""Before "hundred" they leave open how many."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +102,8 @@ def _unsigned(norms: Sequence[str], at: int) -> Number | None:
         return _times_scale(norms, _leading_fraction(norms, at))
     if sign := _fraction_sign(word):
         return Number(at, at + 1, float(sign), (float(sign),), "", sign.denominator)
-    first = cardinal(norms, at)
+    bare = word in ("hundred", "thousand") and word_at(norms, at - 1) not in _VAGUE
+    first = cardinal(norms, at, implied_one=bare)  # "hundred and forty a minute"
     if first is None:
         return None
     value, end, digits, decimal = first

@@ -14,6 +14,7 @@ from witnessmark.types import End, Side
 
 _DETERMINERS = word_set("determiners")
 _FITTINGS = word_set("fittings")
+_NOT_FITTINGS = word_set("no_fittings")
 _ARTICLES = frozenset(
     ["the", "a", "an", "on", "at", "of", "its", "this", "that", "my", "our", "your", "to", "in"]
 )
@@ -60,6 +61,7 @@ def find_parts(talk: Talk) -> list[Part]:
         if (
             parts
             and (parts[-1].end == head.start or _hangs_on(talk, parts[-1].end, head))
+            and talk.norms[head.end - 1] not in _NOT_FITTINGS
             and (
                 head.family == "shared" or head.id in ("fasteners", "spring") or talk.at(head.start) == "oil"
             )
@@ -110,6 +112,8 @@ def _left(
         previous = by_token.get(at - 1)
         if previous and previous.id == "same":
             break
+        if previous and previous.id == "other" and talk.at(previous.start - 1) == "same":
+            break  # "same on the other side | brake fluid is black"
         if previous and (
             talk.at(previous.end - 1) in ("one", "ones", "them") or _second_place(talk, previous, found, at)
         ):
@@ -255,6 +259,8 @@ def _bare_places(talk: Talk, places: Sequence[Mention], used: set[int]) -> list[
 
 def _joined(talk: Talk, end: int, start: int) -> bool:
     between = [talk.at(i) for i in range(end, start)]
+    if between == ["the"]:
+        return False  # "off the front | the rear ones work"
     return (
         start >= end
         and len(between) <= 2

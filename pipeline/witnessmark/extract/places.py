@@ -169,6 +169,8 @@ class Whereabouts:
 
     def _remaining(self, component: str) -> tuple[Target, ...]:
         said = {(t.end, t.side) for t in self.stated if t.component == component}
+        if len(said) == len(_CORNERS):  # "all four work, no, rear left flickers, the other three work"
+            said = {(t.end, t.side) for t in self.focus if t.component == component}
         return tuple(Target(component, e, s) for e, s in _CORNERS if (e, s) not in said)
 
     def _elliptic(self, part: Part) -> tuple[Target, ...]:

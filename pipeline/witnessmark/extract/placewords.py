@@ -40,7 +40,7 @@ def _before_name(talk: Talk, mention: Mention, inside: set[int]) -> Mention | No
     """ "right hand | side panel": the place words that stand before a name which takes the last of them."""
     end = next((i for i in range(mention.start, mention.end) if i in inside), mention.end)
     words = talk.norms[mention.start : end]
-    side = words in (["left"], ["right"], ["left", "hand"], ["right", "hand"], ["near"], ["off"])
+    side = bool(words) and words[-1] not in ("the", "on")
     return Mention(mention.start, end, mention.rows) if side and end < mention.end else None
 
 
@@ -65,8 +65,12 @@ def _is_idiom(talk: Talk, mention: Mention) -> bool:
     word, before, after = talk.at(mention.start), talk.at(mention.start - 1), talk.at(mention.end)
     if before == "not" or after in ("shoulder", "shoulders", "flank", "edge", "wall"):
         return True
+    if word == "all" and after in ("the", "it", "its"):
+        return True  # "cracked all around the sidewall"
     if mention.end - mention.start > 1:
         return False
+    if word == "right" and after == ":" and before in (".", "") and not talk.number_at(mention.end + 1):
+        return True  # "Right: no play in the steering head"
     if word == "right" and after == ",":
         figure = bool(talk.ending(talk.measures, mention.start)) or any(
             p == before for p in ("the", "on", "and", "front", "rear", "left", "or")

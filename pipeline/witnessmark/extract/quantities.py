@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from witnessmark.extract.lookup import Mention
 from witnessmark.extract.measures import FAMILIES, KIND_OF, plausible, value_for
-from witnessmark.extract.talk import Measure, Target
+from witnessmark.extract.talk import Measure, Talk, Target
 from witnessmark.knowledge.lexicon import lexicon
 from witnessmark.knowledge.vocabulary import vocabulary
 
@@ -102,12 +103,19 @@ def _named_quantity(reader: Reader, event: Event, family: str | None, measure: M
         ),
         default=-1,
     )
-    close = [m for m in before if m.start >= last_figure]
+    close = [m for m in before if m.start >= last_figure and not _of_another_part(talk, m, event.start)]
     if after and not (after[0].id == "remaining" and family != "percent"):
         return after[0].id
     if close:
         return close[-1].id
     return before[-1].id if before and not _new_part_since(reader, before[-1].end, event.start) else None
+
+
+def _of_another_part(talk: Talk, word: Mention, figure: int) -> bool:
+    """ "an inch of slack and the pads have two mil": the slack is not that of the pads."""
+    parts = [p.component for p in talk.between(talk.parts, word.end, figure) if p.component]
+    usual = lexicon().usual.get(parts[-1], {}) if parts else {}
+    return KIND_OF[word.id] in usual and word.id not in usual.values()
 
 
 def _new_part_since(reader: Reader, start: int, end: int) -> bool:

@@ -7,75 +7,79 @@ from witnessmark.extract.talk import LimitSaid, Measure, Talk
 from witnessmark.knowledge.grammar import words as word_set
 
 _LEADS = word_set("limit_leads")
-_BEFORE_CUE = frozenset(["is", "the", "'s", "a", "our"])
+_LIMIT_WORDS = frozenset(
+    ("minimum", "maximum", "limit", "limits", "between", "from", "no", "more", "less", "than", "least")
+)
+_BE = frozenset(("is", "'s", "are", "was"))
+_BEFORE_CUE = _BE | frozenset(("the", "a", "our", "your", "their", "its", "as", "what"))
+_REACH = 4
+"""Words that may stand between a cue and its figure, names of parts not counted."""
+_FAR = 10
+_SIDES = {"more": "high", "over": "high", "above": "high", "less": "low", "under": "low", "below": "low"}
+"""Before a figure that is not allowed: which side of it is forbidden."""
 
 
 def find_limits(talk: Talk) -> list[LimitSaid]:
     """Limits and specifications; their figures are marked as such in ``talk.measures``."""
-    found = []
+    found: list[LimitSaid] = []
     cues = talk.of("limit")
     for at, cue in enumerate(cues):
         following = cues[at + 1] if at + 1 < len(cues) else None
         measure = _figure_after(talk, cue)
         if measure and following and following.start < measure.start:
             continue
+        measure = measure or _figure_before(talk, cue)
         if measure is None and cue.id == "target" and (same := _as_given(talk, cue)):
-            said = _limit(cue, same)
+            said = _limit(talk, cue, same)
             said.start = cue.start
             found.append(said)
             continue
-        measure = measure or _figure_before(talk, cue)
         if measure and measure.role == "value":
             measure.role = "limit"
-            found.append(_tolerance(talk, measure, _limit(cue, measure)))
-        elif (
-            cue.id in ("low", "high")
-            and found
-            and found[-1].target is not None
-            and cue.start == found[-1].end
-        ):
-            said = found[-1]
-            said.low, said.high = (said.target, None) if cue.id == "low" else (None, said.target)
-            said.target, said.kind = None, cue.id
+            found.append(_same_kind(talk, found, _two_ends(talk, cue, measure, _limit(talk, cue, measure))))
+        elif found and cue.start == found[-1].end:
+            _called(found[-1], cue)
     return found
 
 
+def _called(said: LimitSaid, cue: Mention) -> None:
+    """ "should be two minimum": a figure that turns out to be low or high."""
+    if cue.id in ("low", "high") and said.target is not None:
+        said.low, said.high = (said.target, None) if cue.id == "low" else (None, said.target)
+        said.target, said.kind, said.end = None, cue.id, cue.end
+
+
 def _figure_after(talk: Talk, cue: Mention) -> Measure | None:
-    for measure in talk.measures:
-        if measure.start > cue.start and measure.end > cue.end:
-            few = measure.unit is None and measure.number.plain and measure.value < 10
-            if few and talk.at(cue.start) in ("wants", "needs") and cue.end - cue.start <= 2:
-                return None  # "wants two bulbs"
-            between = [talk.at(i) for i in range(cue.end, measure.start)]
-            if between == [","] and talk.at(cue.start - 1) in (".", ""):
-                return measure  # "Service limit, 0.04."
-            near = len(between) <= 4 and all(w in _LEADS or _is_limit_word(talk, w) for w in between)
-            return measure if near else None
-    return None
+    near = talk.between(talk.measures, cue.start + 1, cue.end + _FAR)
+    measure = next((m for m in near if m.end > cue.end), None)
+    if measure is None:
+        return None
+    few = measure.unit is None and measure.number.plain and measure.value < 10
+    if few and talk.at(cue.start) in ("wants", "needs") and cue.end - cue.start <= 2:
+        return None  # "wants two bulbs"
+    between = talk.norms[cue.end : measure.start]
+    if between == [","] and talk.at(cue.start - 1) in (".", ""):
+        return measure  # "Service limit, 0.04."
+    named = {i for m in _names(talk, cue.end, measure.start) for i in range(m.start, m.end)}
+    between = [w for i, w in enumerate(between, cue.end) if i not in named]
+    leads = all(w in _LEADS or w in _LIMIT_WORDS or w == "same" for w in between)
+    return measure if leads and len(between) <= _REACH + bool(named) else None
 
 
-def _is_limit_word(talk: Talk, word: str) -> bool:
-    return word in (
-        "minimum",
-        "maximum",
-        "limit",
-        "limits",
-        "between",
-        "from",
-        "no",
-        "more",
-        "less",
-        "than",
-        "least",
-    )
+def _names(talk: Talk, start: int, end: int) -> list[Mention]:
+    """ "minimum on the rear disc is 5": what is named between a cue and its figure."""
+    return [m for family in ("part", "shared") for m in talk.between(talk.of(family), start, end)]
 
 
 def _figure_before(talk: Talk, cue: Mention) -> Measure | None:
-    if cue.id not in ("low", "high", "bare") and talk.at(cue.start) not in ("in", "by", "per", "from"):
-        return None
-    end = cue.start
+    """ "five minimum", "two is your limit", "thirty-six is what the sticker says"."""
+    end, linked = cue.start, talk.at(cue.start) in _BE
     while talk.at(end - 1) in _BEFORE_CUE:
         end -= 1
+        linked = linked or talk.at(end) in _BE
+    led = talk.at(cue.start) in ("in", "by", "per", "from", "on")
+    if cue.id not in ("low", "high", "bare") and not led and not linked:
+        return None
     return next(iter(talk.ending(talk.measures, end)), None)
 
 
@@ -94,28 +98,45 @@ def _as_given(talk: Talk, cue: Mention) -> Measure | None:
     )
 
 
-def _tolerance(talk: Talk, measure: Measure, said: LimitSaid) -> LimitSaid:
-    """ "1,100 plus or minus 100" is a range."""
+def _two_ends(talk: Talk, cue: Mention, measure: Measure, said: LimitSaid) -> LimitSaid:
+    """ "1,100 plus or minus 100" and "limits 8 and 12" are ranges."""
     words = [talk.at(i) for i in range(measure.end, measure.end + 3)]
     give = next(iter(talk.starting(talk.measures, measure.end + 3)), None)
+    upper = next(iter(talk.starting(talk.measures, measure.end + 1)), None)
     if words == ["plus", "or", "minus"] and give and said.target is not None:
         give.role = "limit"
         said.low, said.high = said.target - give.value, said.target + give.value
         said.target, said.measure, said.end = None, None, give.end
         said.unit = said.unit or give.unit
+    elif words[0] == "and" and upper and talk.at(cue.end - 1) == "limits" and measure.high is None:
+        upper.role = "limit"
+        said.low, said.high = sorted((measure.value, upper.value))
+        said.bare, said.measure, said.end = None, None, upper.end
+        said.unit = said.unit or upper.unit
     return said
 
 
-def _limit(cue: Mention, measure: Measure) -> LimitSaid:
+def _same_kind(talk: Talk, found: list[LimitSaid], said: LimitSaid) -> LimitSaid:
+    """ "against the same 4.5": the kind is that of the limit said before."""
+    if said.measure and talk.at(said.measure.start - 1) == "same" and said.target is not None:
+        like = next((s for s in reversed(found[-8:]) if said.target in (s.low, s.high, s.bare)), None)
+        if like:
+            said.low, said.high, said.bare, said.target = like.low, like.high, like.bare, None
+    return said
+
+
+def _limit(talk: Talk, cue: Mention, measure: Measure) -> LimitSaid:
     said = LimitSaid(min(cue.start, measure.start), max(cue.end, measure.end), cue.id, unit=measure.unit)
     said.measure = measure if measure.high is None else None
+    side = _SIDES.get(talk.at(measure.start - 1 - (talk.at(measure.start - 1) == "than")), "")
+    kind = side if cue.id == "bare" and side and measure.end <= cue.start else cue.id
     if measure.high is not None:
         said.low, said.high = measure.value, measure.high
-    elif cue.id == "low":
+    elif kind == "low":
         said.low = measure.value
-    elif cue.id == "high":
+    elif kind == "high":
         said.high = measure.value
-    elif cue.id == "target":
+    elif kind == "target":
         said.target = measure.value
     else:
         said.bare = measure.value

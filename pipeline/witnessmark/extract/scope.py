@@ -26,6 +26,7 @@ _ITEM = 6
 _DEGREES = word_set("degrees")
 _FALLS_SHORT = word_set("falls_short")
 _LESSER = word_set("some")
+_DOES = frozenset(("is", "are", "does", "do", "has", "have", "was", "did"))
 _FINITE = frozenset(["is", "'s", "are", "has", "have", "does", "do", "did", "was", "were", "works", "needs"])
 
 
@@ -176,6 +177,8 @@ class Scopes:
 
     def _inside_denial(self, start: int, end: int, mention: Mention) -> bool:
         """ "none of the spokes loose", "no fork seal leaks": the part is what is denied of."""
+        if self.talk.at(start - 1) == "not" and self.talk.at(start - 2) in _DOES:
+            return False  # "the right one isn't | head bearings are smooth"
         return (
             self.talk.at(start - 1) in ("of", "neither", "no", "not")
             or end == mention.start

@@ -9,6 +9,15 @@ from witnessmark.extract.cardinals import ONES
 from witnessmark.extract.talk import Talk
 from witnessmark.knowledge.identity import identity
 
+_NOT_FIRST = frozenset(("why", "easy", "item", "love", "king"))
+"""Everyday words that spell a letter only inside a run."""
+_MARKS = (",", "-", ".", "dash", "and", "then")
+_ABBREVIATIONS = frozenset(("psi", "abs", "kpa", "rpm", "dot"))
+_NO_MARK = re.compile(
+    r"\d+(mm|cc|psi|kpa|bar|nm|km|kms|miles?|rpm|thou|v|w\d+)|m[h-v]\d\d[br]?\d\d", re.IGNORECASE
+)
+_DISTANCE = ("miles", "mile", "kilometres", "kilometers", "km", "k", "on", "kms", "thousand")
+
 
 @dataclass(frozen=True, slots=True)
 class Spelled:
@@ -23,55 +32,68 @@ class Spelled:
 
 def spell(talk: Talk, at: int) -> Spelled | None:
     """The longest run of letters, spelling words, digits and number words from a token on."""
-    tables, numbers = identity(), {n.start: n for n in talk.numbers}
     units: list[tuple[int, str]] = []
     start = at
     while at < len(talk.norms):
-        word, number = talk.norms[at], numbers.get(at)
         end = _printed(talk, at)
         if end > at:
             units.extend((i + 1, talk.norms[i].upper()) for i in range(at, end))
             at = end
-        elif (number and not number.decimal and number.digits and number.high is None) or (
-            number and number.decimal
-        ):
-            at = number.end
-            units.append((at, number.digits))
-        elif (word.isdigit() or word in ONES) and units:
-            units.append((at := at + 1, word if word.isdigit() else str(ONES[word])))
-        elif word in tables.letters and not (word in ("why", "easy", "item", "love", "king") and not units):
-            units.append((at := at + 1, tables.letters[word]))
-        elif word == "x" and talk.at(at + 1) == "ray":
-            units.append((at := at + 2, "X"))
-        elif word == "double" and talk.at(at + 1) in ("u", "you"):
-            units.append((at := at + 2, "W"))
-        elif word in ("double", "triple") and (one := _one_character(talk.at(at + 1))):
-            units.append((at := at + 2, one * (2 if word == "double" else 3)))
-        elif re.fullmatch(r"[a-z]", word) and not (
-            word in tables.stops or (word in ("a", "i") and not units and not _begins_capitals(talk, at))
-        ):
-            units.append((at := at + 1, word.upper()))
-        elif (
-            word == "k"
-            and units
-            and talk.at(at + 1) not in ("'s", "on", ".", "")
-            and talk.at(at + 1) not in tables.stops
-        ):
-            units.append((at := at + 1, "K"))
-        elif re.fullmatch(r"[a-z]{2,3}", word) and talk.doc[at].text.isupper() and word not in ("psi", "abs"):
-            units.append((at := at + 1, word.upper()))
-        elif word in (",", "dash") and units and talk.at(at + 1) in ("dash", ",") and _goes_on(talk, at + 2):
-            at += 2
-        elif word == "," and units and talk.at(at + 1) == "dash" and _goes_on(talk, at + 3):
-            at += 3
-        elif word in (",", "-", ".", "dash", "and", "then") and units and _goes_on(talk, at + 1):
-            at += 1
+        elif piece := _digits(talk, at) or _letters(talk, at, bool(units)):
+            at = piece[0]
+            units.append(piece)
+        elif units and (skipped := _mark(talk, at)):
+            at += skipped
         else:
             break
     return Spelled(start, units[-1][0], "".join(u[1] for u in units), tuple(units)) if units else None
 
 
-_NO_MARK = re.compile(r"\d+(mm|psi|kpa|bar|nm|km|miles?|rpm|thou|w\d+)|m[h-v]\d\d[br]?\d\d", re.IGNORECASE)
+def _digits(talk: Talk, at: int) -> tuple[int, str] | None:
+    """End and digits of a number, or of one figure inside a run of them."""
+    word, number = talk.norms[at], talk.number_at(at)
+    if number and number.digits and number.high is None:
+        return number.end, number.digits
+    if word.isdigit() or word in ONES:
+        return at + 1, word if word.isdigit() else str(ONES[word])
+    return None
+
+
+def _letters(talk: Talk, at: int, inside: bool) -> tuple[int, str] | None:
+    """End and letters of a spelling word, of "double u", of a letter or of letters printed together."""
+    tables, word, after = identity(), talk.norms[at], talk.at(at + 1)
+    if word in tables.letters and (inside or word not in _NOT_FIRST):
+        return at + 1, tables.letters[word]
+    if word == "x" and after == "ray":
+        return at + 2, "X"
+    if word == "double" and after in ("u", "you"):
+        return at + 2, "W"
+    if word in ("double", "triple") and (one := _one_character(after)):
+        return at + 2, one * (2 if word == "double" else 3)
+    if word == "k" and inside and after not in ("'s", "on", ".", "") and after not in tables.stops:
+        return at + 1, "K"
+    if word in tables.stops:
+        return None
+    if re.fullmatch(r"[a-z]", word) and (word not in ("a", "i") or inside or _begins_capitals(talk, at)):
+        return at + 1, word.upper()
+    return (at + 1, word.upper()) if _is_capitals(talk, at) else None
+
+
+def _is_capitals(talk: Talk, at: int) -> bool:
+    """ "FZ", "WBD": letters printed together, and no unit or abbreviation of the trade."""
+    word = talk.at(at)
+    short = re.fullmatch(r"[a-z]{2,3}", word) is not None and talk.doc[at].text.isupper()
+    return short and word not in _ABBREVIATIONS and word not in identity().stops
+
+
+def _mark(talk: Talk, at: int) -> int:
+    """Tokens of a mark or "dash" between two pieces; 0 where spelling does not go on."""
+    if talk.norms[at] in (",", "dash"):
+        for width in (2, 3):
+            dashed = all(talk.at(at + i) in ("dash", ",") for i in range(1, width))
+            if dashed and _goes_on(talk, at + width):
+                return width
+    return 1 if talk.norms[at] in _MARKS and _goes_on(talk, at + 1) else 0
 
 
 def _printed(talk: Talk, at: int) -> int:
@@ -84,16 +106,8 @@ def _printed(talk: Talk, at: int) -> int:
     text = talk.doc[at:end].text if end > at else ""
     mixed = any(c.isdigit() for c in text) and any(c.isalpha() for c in text)
     whole = at == 0 or bool(talk.doc[at - 1].whitespace_) or not talk.norms[at - 1].isalnum()
-    return (
-        end
-        if mixed
-        and text.isalnum()
-        and whole
-        and end - at > 1
-        and len(text) >= 5
-        and not _NO_MARK.fullmatch(text)
-        else at
-    )
+    long = len(text) >= 5 and end - at > 1 and text.isalnum()
+    return end if mixed and whole and long and not _NO_MARK.fullmatch(text) else at
 
 
 def _begins_capitals(talk: Talk, at: int) -> bool:
@@ -113,21 +127,14 @@ def _one_character(word: str) -> str:
 
 def _goes_on(talk: Talk, at: int) -> bool:
     """Whether spelling goes on after a mark: another spelled piece, and no distance."""
-    word = talk.at(at)
-    number = talk.number_at(at)
-    if number:
-        unit = talk.at(number.end)
-        if any(m.start == at and m.unit in ("km", "mi") for m in talk.measures):
+    word, sentence_ended = talk.at(at), talk.at(at - 1) == "."
+    if number := talk.number_at(at):
+        if any(m.unit in ("km", "mi") for m in talk.starting(talk.measures, at)):
             return False
-        return (
-            unit not in ("miles", "mile", "kilometres", "kilometers", "km", "k", "on", "kms", "thousand")
-            and talk.at(at - 1) != "."
-            and number.value < 10000
-        )
+        return talk.at(number.end) not in _DISTANCE and not sentence_ended and number.value < 10000
     if word in ("double", "triple"):
         return bool(_one_character(talk.at(at + 1)))
     letter = re.fullmatch(r"[a-z]", word) is not None and (
         word not in ("a", "i") or talk.doc[at].text.isupper()
     )
-    capitals = re.fullmatch(r"[a-z]{2,3}", word) is not None and talk.doc[at].text.isupper()
-    return word in identity().letters or ((letter or capitals) and talk.at(at - 1) != ".")
+    return word in identity().letters or ((letter or _is_capitals(talk, at)) and not sentence_ended)

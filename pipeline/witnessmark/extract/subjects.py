@@ -26,6 +26,27 @@ _GOES_ON = tuple(
     for verb in ("is", "was", "'s", "are", "were", "came")
 )
 
+_VERBS = frozenset(
+    (
+        "is",
+        "are",
+        "'s",
+        "was",
+        "were",
+        "has",
+        "have",
+        "had",
+        "need",
+        "needs",
+        "want",
+        "wants",
+        "feel",
+        "feels",
+    )
+)
+_HOLDERS = frozenset(
+    ("wheel", "brakes", "fork", "brake_caliper", "brake_drum", "swingarm", "yoke", "handlebar")
+)
 _PREDICATES = ("condition", "measure", "code", "unseen", "action")
 
 
@@ -153,6 +174,8 @@ def belongs(reader: Reader, index: int, event: Event, part: Part) -> bool:
         return False
     between = [reader.talk.at(i) for i in range(previous.end, event.start)]
     of = between == ["of"] or (not between and reader.talk.at(part.start) == "of")
+    placing = between in (["in"], ["on"], ["at"]) and reader.talk.at(event.end) in _VERBS
+    of = of or (placing and part.component in _HOLDERS)
     of = of or (between == ["for"] and part.component in ("brakes", "wheel", "clutch"))
     if not of or not reader.open_list or not part.component:
         return False
@@ -227,6 +250,8 @@ def is_aside(reader: Reader, event: Event) -> bool:
     assert event.part is not None
     at = event.start
     before = _leading_word(reader, event)
+    if _is_complement(reader, event):
+        return True
     stated = reader.talk.at(event.end) in ("is", "'s", "are", "was", "were", "has", "have")
     if before in _BESIDE and reader.where.focus and (not stated or subject_here(reader, event)):
         return True
@@ -254,6 +279,14 @@ def is_aside(reader: Reader, event: Event) -> bool:
         and any(m.start >= clause.start for m in reader.talk.ending(reader.talk.cues("handle"), at))
         and reader.talk.at(event.end) not in ("is", "'s", "are")
     )
+
+
+def _is_complement(reader: Reader, event: Event) -> bool:
+    """ "Back brake, this is a drum, and it was dragging": what a part is, and no new subject."""
+    at = event.start
+    named = reader.talk.at(at - 2) in ("this", "that", "it") and reader.talk.at(at - 1) in ("is", "'s")
+    kind = reader.talk.at(at) in ("a", "an") and reader.talk.at(event.end) in (",", ".")
+    return named and kind and reader.open_list
 
 
 def _leading_word(reader: Reader, event: Event) -> str:

@@ -12,6 +12,7 @@ from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.lexicon import lexicon
 from witnessmark.units import convert
 
+_ONE = frozenset(("a", "an"))
 _PER = frozenset(("per", "a", "an", "/"))
 _ENDS = frozenset(("", ".", ",", ";", ")", "\n"))
 _TIMES = word_set("rate_times")
@@ -34,11 +35,14 @@ class UnitWords:
         return None if letter and in_code(self.talk, number.start, unit.end) else unit
 
     def before_half(self, number: Number) -> Mention | None:
-        """The unit of "a mil and a half", seen from the half."""
+        """The unit of "a mil and a half" and "inch and a half", seen from the half."""
         if self.talk.at(number.start - 1) != "and":
             return None
-        ends = (u for u in self.mentions.values() if u.end == number.start - 1)
-        return next((u for u in ends if self.talk.at(u.start - 1) in ("a", "an")), None)
+        unit = next(iter(self.talk.ending(self.talk.of("unit"), number.start - 1)), None)
+        if unit is None or unit.start not in self.mentions or self.talk.ending(self.talk.numbers, unit.start):
+            return None
+        alone = self.talk.at(unit.start - 1) in _ONE or unit.id in ("mm", "in")
+        return unit if alone else None
 
     def is_rate(self, unit: Mention) -> bool:
         """ "ninety miles an hour", "50 km/h": not so many miles."""

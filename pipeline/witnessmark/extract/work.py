@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from witnessmark.types import ActionStatus
 
 _DO = word_set("doers")
+_OTHERS = word_set("somebody_else")
 _FLUIDS = frozenset(("brake_fluid", "engine_oil", "coolant", "clutch", "gearbox", "fork", "shaft_drive"))
 
 
@@ -87,6 +88,8 @@ def _was_done(reader: Reader, event: Event) -> bool:
     """Whether a past form tells of work and not of a state: "set", "balanced" need a doer or object."""
     first = reader.talk.at(event.start)
     last = reader.talk.at(event.end - 1)
+    if reader.talk.at(event.start - 1) in _OTHERS:
+        return False  # "somebody wiped it"
     if event.end - event.start == 1 and first in (
         "set",
         "balanced",
@@ -170,6 +173,9 @@ def _objects(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
             "brake_fluid",
             "coolant",
         )
+        fitting = part is not None and part.rule.startswith("shared") and _named_in_sentence(reader, event)
+        if fitting:
+            return reader.where.focus  # "Final drive is weeping, wants a new seal"
         if event.mention.id not in ("lubricate", "top_up") or not oil:
             return take_listed(reader, inside[0])
         return reader.where.focus
@@ -214,6 +220,13 @@ def _objects(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
         if found:
             return found
     return reader.where.focus
+
+
+def _named_in_sentence(reader: Reader, event: Event) -> bool:
+    """Whether the part spoken of was named or judged in this sentence."""
+    return bool(reader.where.focus) and (
+        reader.same_sentence(event) or bool(reader.since(reader.talk.clauses[event.clause].sentence))
+    )
 
 
 def _new_statement(reader: Reader, later: Event, event: Event) -> bool:

@@ -17,6 +17,8 @@ class Misheard(NamedTuple):
     after: frozenset[str] = frozenset()
     next: frozenset[str] = frozenset()
     """Words of which one must stand right after it."""
+    unless: frozenset[str] = frozenset()
+    """Words before which it is never read so: "gear" before "change"."""
 
 
 @cache
@@ -25,6 +27,13 @@ def misheard() -> tuple[Misheard, ...]:
     raw = read_yaml("trade/misheard.yaml")
     rows = [Misheard(tuple(h.split()), tuple(m.split())) for h, m in raw["always"].items()]
     for row in raw["near"]:
-        sides = [frozenset(str(w) for w in row.get(side, ())) for side in ("before", "after", "next")]
+        sides = [frozenset(str(w) for w in row.get(side, ())) for side in ("before", "after", "next", "unless")]
         rows += [Misheard(tuple(str(h).split()), tuple(row["meant"].split()), *sides) for h in row["heard"]]
     return tuple(sorted(rows, key=lambda r: -len(r.heard)))
+
+
+@cache
+def by_sound() -> dict[str, tuple[tuple[str, ...], ...]]:
+    """Role (part, condition) → words of the trade that are found by their sound."""
+    raw = read_yaml("trade/misheard.yaml")["by_sound"]
+    return {role: tuple(tuple(str(p).split()) for p in phrases) for role, phrases in raw.items()}
