@@ -62,6 +62,7 @@ def test_several_defects_of_one_group_may_be_classed_higher():
     [
         [("brake_fluid", "low")],
         [("brake_fluid", "low"), ("brake_fluid", "low")],  # the same defect twice
+        [("brake_hose", "chafed"), ("brake_hose", "perished")],  # one part
         [("brake_fluid", "low"), ("mirror", "crack")],  # two groups
         [("brake_fluid", "low"), ("brake_pads", "worn")],  # two classes
     ],

@@ -27,12 +27,12 @@ def together(context: Context, verdicts: Iterable[Verdict]) -> tuple[Together, .
 
 
 def _raised(row: TogetherRow, group: str, context: Context, deciding: dict[str, Verdict]) -> Together | None:
-    defects: dict[tuple[object, ...], Item] = {}
+    defects: dict[tuple[object, ...], Item] = {}  # a worn pad and its thickness are one defect
     for item in context.draft.findings:
         part = vocabulary().components.get(item.component)
         verdict = deciding.get(item.key)
         if part and part.group == group and verdict and verdict.grade is row.grade and not _implied(item):
-            defects.setdefault((*item.place, getattr(item, "condition", None)), item)
+            defects.setdefault(item.place, item)
     if len(defects) < row.least:
         return None
     parts = ", ".join(dict.fromkeys(place_of(item) for item in defects.values()))

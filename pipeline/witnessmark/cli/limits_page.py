@@ -33,7 +33,7 @@ def page() -> str:
     parts = [_HEAD, "## Readings\n"]
     for _, rows in groupby(lines(), key=lambda row: (row.component, row.quantity)):
         parts.append(_of_quantity(list(rows)))
-    parts += [_near(), _tyres(), _chains(), _fluids(), _electrics(), _identity(), _together()]
+    parts += [_near(), _tyres(), _chains(), _fluids(), _electrics(), _identity(), _classes()]
     return "\n".join(parts)
 
 
@@ -233,10 +233,20 @@ def _identity() -> str:
     )
 
 
-def _together() -> str:
+def _classes() -> str:
+    classes = (
+        (row.jurisdiction, row.grade.value, row.name, row.says, row.source, row.sureness)
+        for row in severity().classes
+    )
     rows = (
         (f"{row.least} or more {row.grade.value}", row.raised.value, row.source, row.sureness)
         for row in severity().together
     )
-    head = ("Defects of one group", "May be classed", "Source", "How sure")
-    return f"## Several defects together\n\n{_table(head, rows)}"
+    return "\n".join(
+        (
+            "## Classes of defects\n",
+            _table(("Where", "Grade here", "Called", "Means", "Source", "How sure"), classes),
+            "Several defects of one group may be classed higher together; a person decides that.\n",
+            _table(("Defects", "May be classed", "Source", "How sure"), rows),
+        )
+    )

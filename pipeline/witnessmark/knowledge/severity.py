@@ -77,6 +77,18 @@ class StateRow(Frozen):
     says: str
 
 
+class ClassRow(Frozen):
+    """What a grade is called in a country's own inspection scheme, and what follows from it there."""
+
+    id: str
+    jurisdiction: str
+    grade: Grade
+    name: str
+    says: str
+    source: str
+    sureness: Sureness
+
+
 class Degree(Frozen):
     """Words that say how much of a defect there is."""
 
@@ -121,6 +133,7 @@ class Severity(Frozen):
     """What a grade asks for."""
     negations: tuple[str, ...]
     """Words that undo a phrase just after them."""
+    classes: tuple[ClassRow, ...]
     degrees: tuple[Degree, ...]
     together: tuple[TogetherRow, ...]
     implied: tuple[Implied, ...]
@@ -132,7 +145,7 @@ class Severity(Frozen):
 def _check(found: Severity) -> None:
     """Refuse twins, jurisdictions without a source, and conditions and readings that nothing grades."""
     graded = (*found.conditions, *found.readings)
-    lists = (found.degrees, found.together, found.implied, found.states, graded)
+    lists = (found.classes, found.degrees, found.together, found.implied, found.states, graded)
     refuse_twins([row.id for rows in lists for row in rows], FILE)
     for row in graded:
         if row.rungs and not {by.grade for by in row.grades.values()} <= set(row.rungs):
@@ -167,6 +180,7 @@ def severity() -> Severity:
             "sources": raw.get("sources"),
             "meanings": raw.get("meanings"),
             "negations": raw.get("negations"),
+            "classes": parse_rows(ClassRow, raw.get("classes"), FILE, "classes"),
             "degrees": parse_rows(Degree, raw.get("degrees"), FILE, "degrees"),
             "together": parse_rows(TogetherRow, raw.get("together"), FILE, "together"),
             "implied": parse_rows(Implied, raw.get("implied"), FILE, "implied"),
