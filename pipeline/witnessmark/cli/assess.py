@@ -124,6 +124,7 @@ def _written_drafts(file: Path) -> list[Draft]:
 def told(assessment: Assessment) -> Iterator[str]:
     """Every item, gravest first, in two lines; then what was not mentioned and what it comes to."""
     from witnessmark.assess.identity import ITEM
+    from witnessmark.cli.limits_rows import sure
     from witnessmark.types import Grade
 
     order = list(Grade)
@@ -136,7 +137,7 @@ def told(assessment: Assessment) -> Iterator[str]:
         yield from _verdict(verdict, "")
     for one in assessment.together:
         yield f"{'together':<10}{one.message}"
-        yield f"{'':<10}by {one.source} ({_sure(one.sureness)}) [{one.rule}]"
+        yield f"{'':<10}by {one.source} ({sure(one.sureness)}) [{one.rule}]"
     if assessment.never_mentioned:
         yield f"Never mentioned, which is not the same as in order: {', '.join(_gaps(assessment))}."
     yield from _standing(assessment)
@@ -163,6 +164,7 @@ def _item(item: Finding | Reading, verdicts: tuple[Verdict, ...]) -> Iterator[st
 
 
 def _verdict(verdict: Verdict, head: str) -> Iterator[str]:
+    from witnessmark.cli.limits_rows import sure
     from witnessmark.review.wording import printable
     from witnessmark.types import Basis
 
@@ -174,11 +176,7 @@ def _verdict(verdict: Verdict, head: str) -> Iterator[str]:
         yield f"{'':<10}by the limit that the technician gave [{verdict.rule}]"
         return
     basis = "" if verdict.basis is Basis.NONE else f"{verdict.basis.value}: "
-    yield f"{'':<10}by {basis}{printable(verdict.source or '')} ({_sure(verdict.sureness)}) [{verdict.rule}]"
-
-
-def _sure(sureness: str) -> str:
-    return {"memory": "from memory", "none": "no source"}.get(sureness, sureness)
+    yield f"{'':<10}by {basis}{printable(verdict.source or '')} ({sure(verdict.sureness)}) [{verdict.rule}]"
 
 
 def _gaps(assessment: Assessment) -> Iterator[str]:

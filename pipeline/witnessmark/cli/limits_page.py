@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from itertools import groupby
 
-from witnessmark.cli.limits_rows import Line, lines, margins, tolerances
+from witnessmark.cli.limits_rows import Line, lines, margins, sure, tolerances
 from witnessmark.knowledge.chains import chains
 from witnessmark.knowledge.electrics import electrics
 from witnessmark.knowledge.fluids import fluids
-from witnessmark.knowledge.limits import practice
+from witnessmark.knowledge.limits import jurisdictions, practice
 from witnessmark.knowledge.marks import marks
 from witnessmark.knowledge.severity import severity
 from witnessmark.knowledge.tyres import tyres
@@ -47,8 +47,7 @@ def _or_none(value: float | None) -> str:
 
 
 def _sure(source: str, sureness: str) -> str:
-    words = {"memory": "from memory", "none": "no source"}
-    return f"Source: {source} ({words.get(sureness, sureness)}).\n"
+    return f"Source: {source} ({sure(sureness)}).\n"
 
 
 def _of_quantity(rows: list[Line]) -> str:
@@ -77,16 +76,16 @@ def _near() -> str:
             row.grade.value,
             row.says,
             row.source,
-            row.sureness,
+            sure(row.sureness),
         )
-        for row in practice().ages
+        for row in sorted(practice().ages, key=lambda row: (row.component, row.from_years))
     )
     curves = (
         (
             f"`{row.id}`",
             ", ".join(f"{x:g} {row.unit} = {y:g} %" for x, y in row.points),
             row.source,
-            row.sureness,
+            sure(row.sureness),
         )
         for row in practice().curves
     )
@@ -147,7 +146,7 @@ def _chains() -> str:
             f"{20 * row.pitch_mm:g}",
             _or_none(row.limit_20_mm),
             row.source,
-            row.sureness,
+            sure(row.sureness),
         )
         for row in chains().chains
     )
@@ -219,11 +218,12 @@ def _electrics() -> str:
 
 def _identity() -> str:
     table = marks()
+    names = [jurisdictions()[code].name for code in table.vin.bound]
     rows = ((row.jurisdiction, row.name, f"`{row.pattern}`") for row in table.registrations)
     return "\n".join(
         (
             "## VIN and registration\n",
-            f"Check digit and letters of a VIN, asked for by law in {' and '.join(table.vin.bound)} only.\n",
+            f"Check digit and letters of a VIN, asked for by law in {' and '.join(names)} only.\n",
             _sure(table.vin.source, table.vin.sureness),
             "Model year of position 10.\n",
             _sure(table.vin.years.source, table.vin.years.sureness),
@@ -235,11 +235,11 @@ def _identity() -> str:
 
 def _classes() -> str:
     classes = (
-        (row.jurisdiction, row.grade.value, row.name, row.says, row.source, row.sureness)
+        (row.jurisdiction, row.grade.value, row.name, row.says, row.source, sure(row.sureness))
         for row in severity().classes
     )
     rows = (
-        (f"{row.least} or more {row.grade.value}", row.raised.value, row.source, row.sureness)
+        (f"{row.least} or more {row.grade.value}", row.raised.value, row.source, sure(row.sureness))
         for row in severity().together
     )
     return "\n".join(

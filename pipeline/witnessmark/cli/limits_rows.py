@@ -129,7 +129,7 @@ def _of_row(row: LimitRow) -> Line:
         row.basis.value,
         row.grade.value if row.grade else "",
         ", ".join(filter(None, (row.source, " ".join(filter(None, (row.section, edition))), read))),
-        ", ".join(filter(None, (_sure(row.sureness), unsure))),
+        ", ".join(filter(None, (sure(row.sureness), unsure))),
         row.id,
         " ".join(filter(None, (row.says, row.note))),
     )
@@ -141,11 +141,12 @@ def _of_aim(row: Aim) -> Line:
     part = vocabulary().components["headlight_dip"]
     return Line(
         part.id, part.name, DIP, _where(row.jurisdiction), height, f"{row.low:g} to {row.high:g}%",
-        Basis.LAW.value, "", source, _sure(row.sureness), row.id, row.note,
+        Basis.LAW.value, "", source, sure(row.sureness), row.id, row.note,
     )  # fmt: skip
 
 
-def _sure(sureness: str) -> str:
+def sure(sureness: str) -> str:
+    """How sure a source is, in words."""
     return {"memory": "from memory", "none": "no source"}.get(sureness, sureness)
 
 
