@@ -18,6 +18,7 @@ _INTO = word_set("into")
 _PREDICATES = ("condition", "measure", "code", "unseen", "action")
 
 _BE = word_set("be")
+_LINKS = frozenset(("is", "'s", "are", "was", "were"))
 _MODALS = frozenset(("could", "might", "may", "must", "would", "should"))
 _BELONGS = word_set("belongs")
 
@@ -224,7 +225,8 @@ def take_listed(reader: Reader, at: int) -> tuple[Target, ...]:
         and reader.events[at + 1].kind == "part"
         and joins(reader, at + 1, reader.events[at + 1], taken=True)
     ):
-        if own_predicate(reader, at + 1, reader.events[at + 1]):
+        nearest = reader.events[at + 1]
+        if own_predicate(reader, at + 1, nearest) or reader.talk.at(nearest.end) in _LINKS:
             break
         at += 1
         targets = (*targets, *take(reader, at))
@@ -270,6 +272,8 @@ def controls(reader: Reader, part: Part) -> tuple[str, ...]:
     """Controls a phrase names: lever, pedal, "the front brake", "both"."""
     if "both" in part.word or part.ends == ("front", "rear"):
         return ("brake_lever", "brake_pedal")
+    if part.component in (None, "brake_lever") and part.sides and not part.ends:
+        return tuple("brake_pedal" if s == "left" else "brake_lever" for s in part.sides)  # a scooter's
     if part.component in (None, "brakes") and part.ends:
         return ("brake_lever" if part.ends[0] == "front" else "brake_pedal",)
     return (part.component or "",)

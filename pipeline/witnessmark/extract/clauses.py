@@ -120,7 +120,12 @@ def _guessed_starts(talk: Talk) -> list[int]:
         claims = talk.cues("idle.claim")
         claimed = any(talk.ending(claims, begin - gap) for gap in range(3))
         said = bisect_left(predicates, last) < bisect_left(predicates, begin) and not claimed
-        if said and not (_governed(talk, part.start, begin) or _described(talk, part.start)):
+        named_after_that = talk.norms[part.start : part.start + 2] == ["that", "the"]
+        if (
+            said
+            and not named_after_that
+            and not (_governed(talk, part.start, begin) or _described(talk, part.start))
+        ):
             starts.append(begin)
             last = begin
     return starts

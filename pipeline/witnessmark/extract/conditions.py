@@ -113,6 +113,8 @@ def is_nod(reader: Reader, event: Event) -> bool:
     clause = reader.talk.clauses[event.clause]
     words = [w for w in reader.talk.norms[clause.start : event.start] if w not in _NODDING]
     first = reader.talk.at(event.start)
+    if reader.talk.norms[event.start : event.end + 1] == ["all", "right", ","] and not words:
+        return clause.opener == "."
     if first not in _NOD or event.end - event.start > 1 or words:
         return False
     if clause.opener in (".", "...", "-") and (

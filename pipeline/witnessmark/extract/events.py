@@ -61,7 +61,12 @@ def events_of(talk: Talk) -> list[Event]:
             continue
         span = set(range(mention.start, mention.end))
         longer_work = work.get(mention.start)
-        if _denies_noun(talk, mention) or _is_deed(talk, mention) or _describes_next(talk, mention):
+        if (
+            _denies_noun(talk, mention)
+            or _is_deed(talk, mention)
+            or _describes_next(talk, mention)
+            or _is_reason(talk, mention)
+        ):
             continue
         if mention.start in mending:
             continue
@@ -113,6 +118,15 @@ def _is_deed(talk: Talk, mention: Mention) -> bool:
     )
 
 
+def _is_reason(talk: Talk, mention: Mention) -> bool:
+    """ "For that grit it wants replacing", "because of that bend": said before."""
+    return talk.at(mention.start - 1) in ("that", "those") and talk.at(mention.start - 2) in (
+        "for",
+        "of",
+        "with",
+    )
+
+
 def _describes_next(talk: Talk, mention: Mention) -> bool:
     """ "brown sludge": a colour of what is said next."""
     later = next(iter(talk.starting(talk.of("condition"), mention.end)), None)
@@ -121,7 +135,7 @@ def _describes_next(talk: Talk, mention: Mention) -> bool:
 
 def _denies_noun(talk: Talk, mention: Mention) -> bool:
     """ "a crack is not there": rules the crack out, and nothing is missing."""
-    cue = next(iter(talk.between(talk.cues("deny_after"), mention.start - 2, mention.start)), None)
+    cue = next(iter(talk.between(talk.cues("deny_after"), mention.start - 2, mention.start + 1)), None)
     if cue is None or cue.end < mention.end or mention.id != "missing":
         return False
     return any(m.rows[0].data.get("noun") for m in talk.ending(talk.of("condition"), cue.start))

@@ -63,6 +63,7 @@ def read_measure(reader: Reader, index: int, event: Event) -> None:
     if not reader.where.focus:
         reader.where.focus = targets
     unit, value, doubts = _value(reader, measure, quantity)
+    reader.where.stated.update(targets)
     for target in targets:
         raw = Raw(
             target,

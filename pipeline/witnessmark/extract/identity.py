@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from witnessmark.extract.cardinals import ONES
-from witnessmark.extract.odometer import announced, read_odometer
+from witnessmark.extract.odometer import announced, is_letter_k, read_odometer
 from witnessmark.extract.spelling import Spelled, spell
 from witnessmark.extract.talk import Talk
 from witnessmark.knowledge.identity import identity
@@ -97,6 +97,9 @@ def _before(talk: Talk, start: int) -> str | None:
 def _glued(talk: Talk, at: int) -> Spelled | None:
     """ "kt19 wbd": small letters and digits that together are in a form of the country's."""
     patterns = identity().formats.get(talk.jurisdiction or "", ())
+    while talk.at(at) in _LINKS:
+        at += 1
+    apart = at
     for start in range(at, min(at + 6, len(talk.norms))):
         text, found = "", None
         for end in range(start + 1, min(start + 7, len(talk.norms)) + 1):
@@ -104,7 +107,8 @@ def _glued(talk: Talk, at: int) -> Spelled | None:
                 break
             text += talk.norms[end - 1].upper()
             touching = end - start >= 2 and not talk.doc[start].whitespace_
-            if touching and any(p.fullmatch(text) for p in patterns):
+            forms = patterns if touching else patterns[:1] if start == apart else ()
+            if any(p.fullmatch(text) for p in forms):
                 found = Spelled(start, end, text, ((end, text), (end, "")))
         if found:
             return found
@@ -156,16 +160,12 @@ def _without_count(talk: Talk, spelled: Spelled) -> Spelled:
 
 def _without_distance(talk: Talk, spelled: Spelled) -> Spelled | None:
     """Leaves off a last number that is a distance: "... kilo nineteen thousand miles"."""
+    inside = talk.between(talk.measures, spelled.start, spelled.end)
     clock = min(
-        (m.start for m in talk.measures if m.unit in ("km", "mi") and spelled.start <= m.start < spelled.end),
-        default=None,
+        (m.start for m in inside if m.unit in ("km", "mi") and not is_letter_k(talk, m)), default=None
     )
-    spoken = (
-        n
-        for n in talk.numbers
-        if "thousand" in talk.norms[n.start : n.end] and spelled.start <= n.start < spelled.end
-    )
-    clock = min((n.start for n in spoken), default=clock)
+    spoken = talk.between(talk.numbers, spelled.start, spelled.end)
+    clock = min((n.start for n in spoken if "thousand" in talk.norms[n.start : n.end]), default=clock)
     units = tuple(u for u in spelled.units if clock is None or u[0] <= clock)
     distance = {"miles", "mile", "kilometres", "kilometers", "km", "kms", "k", "thousand"}
     while units and talk.at(units[-1][0]) in distance and units[-1][1].isdigit():

@@ -25,7 +25,7 @@ def mark_idle(talk: Talk, clauses: list[Clause]) -> None:
             at = clause_at(clauses, cue.start)
             sentence = clauses[at].sentence
             while at < len(clauses) and clauses[at].sentence == sentence:
-                if clauses[at].start > cue.start and _resumes(talk, kind, clauses[at]):
+                if clauses[at].start > cue.start and _resumes(talk, kind, clauses[at], cue):
                     break
                 clauses[at].idle = clauses[at].idle or kind
                 at += 1
@@ -99,6 +99,8 @@ def _is_idle_cue(talk: Talk, kind: str, cue: Mention) -> bool:
         return False  # "wants stripping down in January"
     if kind == "teach" and talk.starting(talk.cues("unseen"), cue.start):
         return False  # "the tail light nobody has checked"
+    if kind == "plan" and talk.at(cue.end) in ("her", "him", "them", "you"):
+        return False  # "I'll have her keep an eye on that"
     lone = talk.norms[cue.start : cue.end] == ["do", "not"]
     if lone and talk.at(cue.start - 1) not in ("", ".", ",", "and", "please", "so", "but"):
         return False
@@ -122,7 +124,7 @@ def _is_wanted(talk: Talk, cue: Mention) -> bool:
     return any(not any(w in marks for w in talk.norms[c.end : cue.start]) for c in asked)
 
 
-def _resumes(talk: Talk, kind: str, clause: Clause) -> bool:
+def _resumes(talk: Talk, kind: str, clause: Clause, cue: Mention) -> bool:
     """Whether a later clause of an idle sentence is a statement again."""
     first = talk.at(clause.start)
     if kind == "plan":
@@ -132,9 +134,18 @@ def _resumes(talk: Talk, kind: str, clause: Clause) -> bool:
             return True
         if "still" in talk.norms[clause.start : clause.end] and first in ("and", ","):
             return True
+        present = {"is", "'s", "are", "has", "needs", "wants"} & set(talk.norms[clause.start : clause.end])
+        if (
+            first == "and"
+            and present
+            and not {"was", "were", "had"} & set(talk.norms[clause.start : clause.end])
+        ):
+            return True
         return first in ("but", "so") or (
             first in (",", "and") and talk.at(clause.start + 1) in ("now", "but", "so")
         )
     if kind == "claim":
+        if first == "but" and talk.at(cue.end - 1) in ("thought", "believed"):
+            return True  # "I thought there was a notch, but it's the cable"
         return any(clause.start <= m.start < clause.end for m in talk.cues("agree"))
     return False

@@ -44,6 +44,7 @@ _VERBS = frozenset(
         "feels",
     )
 )
+_ON_A_LEG = frozenset(("fork", "fork_seal", "dust_seal", "stanchion"))
 _HOLDERS = frozenset(
     ("wheel", "brakes", "fork", "brake_caliper", "brake_drum", "swingarm", "yoke", "handlebar")
 )
@@ -75,6 +76,7 @@ def read_part(reader: Reader, index: int, event: Event) -> None:
         reader.open_list = False
         return
     borrow_place(reader, index, event, part)
+    borrow_leg(reader, event, part)
     if _elliptic(reader, index, event, part):
         return
     joined = reader.open_list and joins(reader, index, event) and not _narrows(reader, index, part)
@@ -92,6 +94,8 @@ def read_part(reader: Reader, index: int, event: Event) -> None:
     if heading:
         reader.where.head(part)
     targets = reader.where.targets(part, reader.same_sentence(event))
+    if joined and part.sides and part.end > part.head[1]:
+        before = tuple(Target(t.component, t.end, t.side or part.sides[0]) for t in before)
     if joined:
         reader.where.focus = tuple(dict.fromkeys((*before, *targets)))
     else:
@@ -158,6 +162,12 @@ def _narrows(reader: Reader, index: int, part: Part) -> bool:
     of_wheel = previous and previous.component == "wheel" and reader.talk.at(previous.end) == ","
     if of_wheel and part.component != "wheel" and reader.talk.at(part.start) == "the":
         return True  # "Front wheel, the spokes are rusty"
+    of_brake = previous and previous.component == "brakes" and reader.talk.at(previous.end) == ","
+    if of_brake and vocabulary().components[part.component or "machine"].group == "brakes":
+        return True  # "Drum brake, shoes are good"
+    leg = previous and previous.component == "fork" and previous.sides and not part.sides
+    if leg and part.component in _ON_A_LEG:
+        return True  # "on the right leg, dust seal fine"
     return bool(
         previous
         and previous.component == part.component
@@ -219,6 +229,19 @@ def borrow_place(reader: Reader, index: int, event: Event, part: Part) -> None:
         return
     if reader.talk.clauses[previous.clause].sentence == reader.talk.clauses[event.clause].sentence:
         part.ends, part.sides = previous.part.ends, previous.part.sides
+
+
+def borrow_leg(reader: Reader, event: Event, part: Part) -> None:
+    """ "Right fork leg: the seal is leaking": the leg said before in the sentence is that of its seals."""
+    if part.component not in _ON_A_LEG or part.sides or part.word or part.plural:
+        return
+    sentence = reader.talk.clauses[event.clause].sentence
+    for earlier in reversed(reader.talk.between(reader.talk.parts, event.start - 40, event.start)):
+        if reader.talk.sentence_of(earlier.start) != sentence:
+            return
+        if earlier.component in _ON_A_LEG and earlier.sides and earlier.component != part.component:
+            part.sides = earlier.sides if len(earlier.sides) == 1 else ()
+            return
 
 
 def widen(reader: Reader, event: Event, part: Part) -> None:

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from spacy.vocab import Vocab
 
 _NORMS = {
-    "n't": "not", "n’t": "not", "nt": "not", "ca": "can", "wo": "will", "’s": "'s", "’ve": "have",
+    "n't": "not", "n’t": "not", "nt": "not", "ca": "can", "ai": "is", "wo": "will", "’s": "'s", "’ve": "have",
     "'ve": "have",
     "'re": "are", "’re": "are", "'m": "am", "’m": "am", "’d": "'d", "’ll": "'ll", "…": "...",
     "tire": "tyre", "tires": "tyres", "center": "centre", "disk": "disc", "color": "colour",
@@ -23,7 +23,8 @@ _NORMS = {
 }  # fmt: skip
 
 _SPLIT_NT = re.compile(
-    r"^(do|does|did|is|was|were|are|has|have|had|could|would|should|wo|ca|must|need)(n['’]?t)$", re.IGNORECASE
+    r"^(ai|do|does|did|is|was|were|are|has|have|had|could|would|should|wo|ca|must|need)(n['’]?t)$",
+    re.IGNORECASE,
 )
 _SPLIT_S = re.compile(r"^(that|there|here|what|where)(s)$", re.IGNORECASE)
 _NT_END = re.compile(r"^(\w+)(n['’]t)$", re.IGNORECASE)

@@ -97,9 +97,18 @@ def wish_before(reader: Reader, event: Event) -> str:
 def wished_after(reader: Reader, event: Event) -> str:
     """ "replacement needed", "new pads please"."""
     forms = {r.data.get("form") for r in event.mention.rows} if event.mention else set()
-    after = reader.talk.at(event.end)
+    at = event.end
+    if reader.talk.at(at - 1) in ("new", "fresh"):  # "a new ring is needed"
+        at = next((i for i in range(at, at + 4) if reader.talk.at(i) in ("is", "are")), at)
+    after = reader.talk.at(at)
     if after in ("is", "are"):
-        after = reader.talk.at(event.end + 1)
+        after = reader.talk.at(at + 1)
+    if after == "to" and reader.talk.norms[at + 2 : at + 4] in (
+        ["be", "put"],
+        ["be", "fitted"],
+        ["be", "ordered"],
+    ):
+        return "needed"
     wished = after in (
         "needed",
         "required",

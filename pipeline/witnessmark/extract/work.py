@@ -180,6 +180,8 @@ def _objects(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
             return take_listed(reader, inside[0])
         return reader.where.focus
     form = {r.data.get("form") for r in event.mention.rows} if event.mention else set()
+    if "her" in talk.norms[event.start : event.end] or talk.at(event.end) == "her":
+        return ()  # the machine as a whole
     if {"it", "that", "them", "those"} & set(talk.norms[event.start : event.end]):
         return reader.where.focus
     if not ({"ing"} >= form) or talk.at(event.end) in (
