@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from datetime import date
+from typing import TYPE_CHECKING
 
 from witnessmark.assess import assess
 from witnessmark.errors import BadInputError
 from witnessmark.extract import extract
+from witnessmark.forecast import forecast, next_look
 from witnessmark.knowledge.cards import card_for
 from witnessmark.knowledge.limits import rules
 from witnessmark.knowledge.plain import plain_words
-from witnessmark.summarise import render, summarise
+from witnessmark.knowledge.wear import wear_rules
+from witnessmark.summarise import Outlook, Summary, summarise
 from witnessmark.transcribe import Transcriber
 from witnessmark.types import (
     Action,
@@ -25,8 +28,12 @@ from witnessmark.types import (
     Recording,
     Sound,
     Transcript,
+    Verdict,
     Walkround,
 )
+
+if TYPE_CHECKING:
+    from witnessmark.record import History
 
 Progress = Callable[[float, float], None]
 """Takes the seconds of sound done and the seconds in all."""
@@ -83,15 +90,47 @@ def judge(draft: Draft, on: date, machine: Machine) -> Assessment:
     return assess(draft, rules(draft.jurisdiction), card_for(machine.registration), on)
 
 
-def page(outcome: Outcome, past: Sequence[PastReading], made_on: date) -> str:
-    """The owner's summary as HTML.
+def summary(outcome: Outcome, history: History, made_on: date | None = None) -> Summary:
+    """The owner's page as values.
 
     Args:
         outcome: what the review came to.
-        past: confirmed readings of the machine's earlier walkrounds.
+        history: of its machine; what is later than the walkround is passed over.
         made_on: day on which the page is made.
     """
-    return render(summarise(judged_again(outcome), plain_words(), past, made_on=made_on))
+    on = outcome.walkround.on
+    past = tuple(one for one in history.past_readings if one.on < on)
+    return summarise(judged_again(outcome), plain_words(), past, made_on, outlook(history, on))
+
+
+def outlook(history: History, until: date) -> Outlook | None:
+    """When the machine's parts may reach their limits, and when to look again.
+
+    Args:
+        history: what was confirmed of the machine.
+        until: day up to which it counts.
+
+    Returns:
+        None where nothing was confirmed until then.
+    """
+    known = history.until(until)
+    if not known.visits:
+        return None
+    last = known.visits[-1]
+    card = card_for(last.machine.registration)
+
+    words = wear_rules()
+
+    def limit_of(one: PastReading) -> Verdict | None:
+        wear = words.of(one.reading.component, one.reading.quantity)
+        side = "high" if wear and wear.way == "rises" else "low"
+        draft = Draft(id=one.walkround, jurisdiction=last.jurisdiction, text="", findings=(one.reading,))
+        verdicts = judge(draft, one.on, last.machine).verdicts_of(one.reading.key)
+        return next((v for v in verdicts if v.limit and getattr(v.limit, side) is not None), None)
+
+    found = forecast(known.past_readings, known.past_work, limit_of, words, last.jurisdiction)
+    look = next_look(found, card.intervals if card else (), (last.on, last.machine.odometer), words)
+    return Outlook(found, look, words)
 
 
 def judged_again(outcome: Outcome) -> Outcome:

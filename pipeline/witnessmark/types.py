@@ -447,4 +447,4 @@ class NextLook(Frozen):
     clock: Literal["mi", "km"] = "km"
     on: date | None = None
     because: tuple[str, ...] = ()
-    """Component ids or ids of the card's intervals that set it."""
+    """What set it: ``brake_disc:front``, the id of an interval of the card, or ``usual``."""

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from witnessmark.forecast import forecast, next_look
 from witnessmark.knowledge.cards import Interval
-from witnessmark.types import Forecast, Odometer, PastAction, PastReading
+from witnessmark.types import Forecast, Limit, Odometer, PastAction, PastReading, Verdict
 
 from .making import RULES, START, limit, only, read, reason, replaced
 
@@ -141,6 +141,19 @@ def test_a_limit_of_the_other_side_is_no_limit_of_wear() -> None:
     )
 
 
+def test_the_limit_is_asked_for_a_fresh_part_with_what_was_said_of_this_one() -> None:
+    asked: list[PastReading] = []
+
+    def limit_of(one: PastReading) -> Verdict:
+        asked.append(one)
+        return limit()
+
+    stamped = read(4.8, 10_000, component="brake_disc", quantity="thickness", limit=Limit(low=4.5))
+    later = read(4.7, 14_000, LATER, component="brake_disc", quantity="thickness")
+    forecast([stamped, later], (), limit_of, RULES, "GB")
+    assert [(one.on, one.reading.value, one.reading.limit) for one in asked] == [(LATER, 10, Limit(low=4.5))]
+
+
 def test_too_far_to_say_but_not_before() -> None:
     found = only([read(8.0, 10_000), read(7.6, 14_000, LATER)])
     assert (found.state, reason(found)) == ("far", "too_far")
@@ -203,7 +216,7 @@ def test_half_way_to_the_early_bound_where_that_is_sooner() -> None:
     assert found.left is not None
     look = next_look([found], (), NOW, RULES)
     assert look.at == pytest.approx(18_000 + found.left.low / 2)
-    assert look.because == ("tyre",)
+    assert look.because == ("tyre:rear",)
     assert not look.now
 
 

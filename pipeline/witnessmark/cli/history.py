@@ -12,6 +12,7 @@ from witnessmark.errors import StoreError
 
 if TYPE_CHECKING:
     from witnessmark.record import Entered, History
+    from witnessmark.summarise import Outlook, Summary
 
 EPILOG = """\b
 Examples:
@@ -30,29 +31,59 @@ def history(
     store: StorePath = None,
     as_json: AsJson = False,
 ) -> None:
-    """Show everything confirmed of a machine: its visits, what was found and done, its readings by date."""
+    """Show everything confirmed of a machine: visits, readings by date, and when parts may reach limits.
+
+    A forecast rests on confirmed readings of the same part since it was replaced. It is an estimate; where
+    the readings bear none, the reason is told. What was never mentioned on a visit is not in order for that.
+    """
+    from witnessmark.cli.outlook import outlook, pages, plain
+
     with opened(store) as record:
         found = record.history(machine)
+        days = pages(record, found)
     if not found.visits:
         raise StoreError(
             "the record has no confirmed walkround of this machine.",
             machine,
             "`witnessmark review --list` shows which walkrounds there are.",
         )
+    known = outlook(found)
     if as_json:
-        print_json(_plain(found))
+        print_json({**_plain(found, days), **plain(known)})
         return
+    _show(found, days, known)
+
+
+def _show(found: History, days: dict[str, Summary], known: Outlook) -> None:
     from rich.console import Console
+    from rich.text import Text
 
     from witnessmark.cli import tables
+    from witnessmark.cli.outlook import table_of
+    from witnessmark.knowledge.plain import plain_words
+    from witnessmark.knowledge.standing import standings
+    from witnessmark.summarise.ahead import look_again
 
     console = Console()
-    console.print(tables.visits(found))
+    console.print(tables.visits(found, {id: _standing(page) for id, page in days.items()}))
     console.print()
     console.print(tables.readings(found))
+    if known.forecasts:
+        console.print(Text(f"\n{known.rules.words['heading']}\n", "bold"))
+        console.print(table_of(known))
+        console.print(Text(known.rules.words["holds"]))
+    console.print(Text(f"\n{' '.join(look_again(plain_words(), known))}"))
+    console.print(Text(standings().note))
 
 
-def _plain(found: History) -> dict[str, Any]:
+def _standing(page: Summary) -> tuple[str, ...]:
+    """What the visit came to, and what made it so."""
+    from witnessmark.knowledge.standing import standings
+
+    return standings().level(page.urgency).name, *(f"– {text}" for text in page.because)
+
+
+def _plain(found: History, days: dict[str, Summary]) -> dict[str, Any]:
     return {
         "asked": found.asked,
         "visits": [
@@ -60,6 +91,9 @@ def _plain(found: History) -> dict[str, Any]:
                 "walkround": visit.walkround,
                 "on": visit.on.isoformat(),
                 "machine": visit.machine.model_dump(mode="json"),
+                "standing": days[visit.walkround].urgency,
+                "because": list(days[visit.walkround].because),
+                "never_mentioned": list(visit.never_mentioned),
                 "entered": [_entry(entered) for entered in visit.entered],
             }
             for visit in found.visits

@@ -37,10 +37,12 @@ def ingest(
     The same recording, by its content, is one walkround however often it comes. A recording in which nobody
     speaks is refused. The sound is kept beside the record, so that a reviewer can listen.
     """
+    from witnessmark.knowledge.cards import all_cards
     from witnessmark.transcribe import Transcriber
 
     rows: list[dict[str, Any]] = []
     warn_of_country(jurisdiction)
+    all_cards()  # a bad card is told before minutes go into transcribing
     with opened(store, new=True) as record:
         transcriber = Transcriber(model)
 

@@ -59,13 +59,15 @@ def page_of(record: Store, which: str) -> tuple[Outcome, str]:
         StoreError: there is no such walkround.
     """
     from witnessmark import run
+    from witnessmark.record import History
     from witnessmark.review import apply
+    from witnessmark.summarise import render
 
     outcome = apply(record.walkround(which))
     machine = outcome.machine
     name = (machine.vin or machine.registration) if machine else None
-    past = record.past_readings(name, outcome.walkround.on) if name else ()
-    return outcome, run.page(outcome, past, date.today())
+    known = record.history(name) if name else History("")
+    return outcome, render(run.summary(outcome, known, date.today()))
 
 
 def file_name(outcome: Outcome) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
 from witnessmark.review import MACHINE
@@ -15,6 +15,8 @@ if TYPE_CHECKING:
 
     from witnessmark.record import History, Summary, Visit
 
+_NAMED = 6
+"""Parts never mentioned that are named; the rest is counted."""
 _ORDER = {grade: place for place, grade in enumerate(Grade)}
 
 
@@ -61,17 +63,24 @@ def walkrounds(rows: Iterable[Summary]) -> Table:
     return table
 
 
-def visits(history: History) -> Table:
-    """The visits of a machine, oldest first, with what was found amiss and done."""
-    table = new_table("Inspected", "Odometer", "Found", "Jobs", "Confirmed by")
+def visits(history: History, standings: Mapping[str, Iterable[str]]) -> Table:
+    """The visits of a machine, oldest first: what each came to, what was amiss, done, and not looked at.
+
+    Args:
+        history: of the machine.
+        standings: walkround → what it came to, line by line.
+    """
+    table = new_table("Inspected", "Odometer", "Came to", "Found", "Jobs", "Not looked at", "Confirmed by")
     table.leading = 1
     for visit in history.visits:
         clock = visit.machine.odometer
         table.add_row(
             f"{visit.on}\n{visit.walkround}",
             text_of(clock.value, clock.unit) if clock else "",
+            "\n".join(map(printable, standings.get(visit.walkround, ()))),
             "\n".join(_amiss(visit)),
             "\n".join(printable(says(e.item)) for e in visit.entered if isinstance(e.item, Action)),
+            "\n".join(_not_looked_at(visit)),
             "\n".join(dict.fromkeys(printable(e.decision.who) for e in visit.entered)),
         )
     return table
@@ -105,6 +114,18 @@ def _amiss(visit: Visit) -> list[str]:
         for item in items
         if item.state in ("present", "unsure") and item.condition != "sound"
     ]
+
+
+def _not_looked_at(visit: Visit) -> list[str]:
+    """Parts that could not be seen, then the gravest of those never mentioned; the rest is only counted."""
+    from witnessmark.knowledge.vocabulary import vocabulary
+
+    items = (entered.item for entered in visit.entered if isinstance(entered.item, Finding))
+    unseen = [printable(part(item)) for item in items if item.state == "unseen"]
+    never = [gap.partition(":") for gap in visit.never_mentioned]
+    names = [" ".join(filter(None, (place, vocabulary().components[id].name))) for id, _, place in never]
+    rest = [f"and {len(names) - _NAMED} more"] if len(names) > _NAMED else []
+    return [f"{name} (unseen)" for name in unseen] + names[:_NAMED] + rest
 
 
 def new_table(*columns: str) -> Table:

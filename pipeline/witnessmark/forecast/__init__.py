@@ -15,7 +15,7 @@ from witnessmark.units import convert
 __all__ = ["forecast", "next_look"]
 
 LimitOf = Callable[[PastReading], Verdict | None]
-"""The verdict whose limit a reading is held against."""
+"""The verdict whose limit a reading of a fresh part is held against; None where there is none."""
 _ORDER = ("reached", "estimate", "far", "none")
 
 
@@ -32,7 +32,7 @@ def forecast(
         past: confirmed readings of one machine. A reading that the technician was not sure of counts for
             nothing, though it was confirmed.
         work: its confirmed work, to know which parts were replaced.
-        limit_of: judges the last reading of a part.
+        limit_of: judges a reading; it is asked with the last one of a part, its value that of a fresh part.
         rules: how parts wear, from ``witnessmark.knowledge.wear.wear_rules``.
         country: of use; only to say what is missing where no limit is known.
     """
@@ -45,7 +45,7 @@ def _soonest(one: Forecast) -> tuple[int, float]:
 
 
 def _of(series: Series, limit_of: LimitOf, rules: WearRules, country: str | None) -> Forecast:
-    verdict = limit_of(series.latest)
+    verdict = limit_of(_fresh(series))
     limit = _limit_in(verdict, series.wear)
     blank = Forecast(
         component=series.place.component,
@@ -73,6 +73,19 @@ def _of(series: Series, limit_of: LimitOf, rules: WearRules, country: str | None
         missing = rules.reasons["no_limit" if country else "no_country"]
         return known.model_copy(update={"reason": missing})
     return _estimate(known, series, line, limit, rules)
+
+
+def _fresh(series: Series) -> PastReading:
+    """The last reading as a fresh part would give it, with the limit last said of this part.
+
+    Near a limit the judgement is of the margin and not of the limit.
+    """
+    latest = series.latest
+    said = [one.reading for one in (*series.readings, latest) if one.reading.limit]
+    limit = said[-1].limit if said and said[-1].unit == latest.reading.unit else latest.reading.limit
+    value = convert(series.wear.fresh, series.wear.unit, latest.reading.unit or series.wear.unit)
+    reading = latest.reading.model_copy(update={"value": value, "limit": limit})
+    return latest.model_copy(update={"reading": reading})
 
 
 def _limit_in(verdict: Verdict | None, wear: Wear) -> float | None:
@@ -122,9 +135,13 @@ def _told(reason: str, series: Series, rules: WearRules) -> str:
     ways = [point.x for point in series.points]
     return rules.reasons[reason].format(
         distance=f"{ways[-1] - ways[0]:,.0f} {series.clock}",
-        first=series.readings[0].on,
-        last=series.readings[-1].on,
+        first=_written(series.readings[0].on),
+        last=_written(series.readings[-1].on),
     )
+
+
+def _written(day: date) -> str:
+    return f"{day.day} {day:%B %Y}"
 
 
 def _rate(line: Line, wear: Wear, rules: WearRules) -> Span:

@@ -61,7 +61,13 @@ def _of_parts(forecasts: Sequence[Forecast], clock: str, rules: WearRules) -> It
         last = one.readings[-1]
         way = convert(one.at.low - (1 - share) * one.left.low, one.clock, clock)
         early = one.day.low if one.day else None
-        yield _Due(one.component, way, last.on + (early - last.on) * share if early else None)
+        yield _Due(_place(one), way, last.on + (early - last.on) * share if early else None)
+
+
+def _place(one: Forecast) -> str:
+    """``brake_disc:front``, as gaps of coverage are written."""
+    where = " ".join(filter(None, (one.end, one.side)))
+    return f"{one.component}:{where}" if where else one.component
 
 
 def _of_card(

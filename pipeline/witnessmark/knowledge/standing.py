@@ -24,6 +24,7 @@ class Standings(Frozen):
 
     levels: tuple[Level, ...]
     scope: str
+    first: str
     none: str
     note: str
 

@@ -40,6 +40,8 @@ class Wear(Frozen):
     """A reading better than the one before by more than this is of a new part."""
     horizon: Positive
     """Kilometres beyond which nothing is said."""
+    fresh: Positive
+    """A value near no limit; the limit that such a reading is held against is the one that holds."""
     source: str
     sureness: Sureness
 

@@ -16,6 +16,7 @@ from witnessmark.types import (
     DecisionKind,
     Finding,
     Machine,
+    PastAction,
     PastReading,
     Reading,
     Verdict,
@@ -58,6 +59,10 @@ class Visit(NamedTuple):
     """Who confirmed the identity."""
     entered: tuple[Entered, ...]
     """In the order of the talk, added ones last."""
+    jurisdiction: str | None = None
+    """Country whose limits applied."""
+    never_mentioned: tuple[str, ...] = ()
+    """What the walkround never mentioned, gravest first, as judged when it came in."""
 
 
 class History(NamedTuple):
@@ -65,6 +70,10 @@ class History(NamedTuple):
 
     asked: str
     visits: tuple[Visit, ...] = ()
+
+    def until(self, day: date) -> History:
+        """The history up to that day, the day included."""
+        return self._replace(visits=tuple(visit for visit in self.visits if visit.on <= day))
 
     @property
     def findings(self) -> tuple[tuple[Visit, Finding], ...]:
@@ -80,6 +89,30 @@ class History(NamedTuple):
     def actions(self) -> tuple[tuple[Visit, Action], ...]:
         """Confirmed work by date."""
         return tuple((v, e.item) for v in self.visits for e in v.entered if isinstance(e.item, Action))
+
+    @property
+    def past_readings(self) -> tuple[PastReading, ...]:
+        """Confirmed readings with day and distance, oldest first."""
+        return tuple(
+            PastReading(
+                walkround=visit.walkround,
+                on=visit.on,
+                odometer=visit.machine.odometer,
+                reading=entered.item,
+                verdict=entered.verdict,
+            )
+            for visit in self.visits
+            for entered in visit.entered
+            if isinstance(entered.item, Reading)
+        )
+
+    @property
+    def past_work(self) -> tuple[PastAction, ...]:
+        """Confirmed work with day and distance, oldest first."""
+        return tuple(
+            PastAction(walkround=visit.walkround, on=visit.on, odometer=visit.machine.odometer, action=action)
+            for visit, action in self.actions
+        )
 
 
 def history(db: Database, asked: str) -> History:
@@ -105,19 +138,7 @@ def past_readings(db: Database, asked: str, before: date) -> tuple[PastReading, 
     Raises:
         StoreError: as ``history``.
     """
-    return tuple(
-        PastReading(
-            walkround=visit.walkround,
-            on=visit.on,
-            odometer=visit.machine.odometer,
-            reading=entered.item,
-            verdict=entered.verdict,
-        )
-        for visit in history(db, asked).visits
-        if visit.on < before
-        for entered in visit.entered
-        if isinstance(entered.item, Reading)
-    )
+    return tuple(one for one in history(db, asked).past_readings if one.on < before)
 
 
 def _walkrounds_of(db: Database, asked: str) -> list[str]:
@@ -165,6 +186,8 @@ def _visit(db: Database, walkround: str, on: str, machine: str, decided: str, dr
         Machine.model_validate_json(machine),
         Decision.model_validate_json(decided),
         tuple(sorted(entered, key=_place_in_talk)),
+        assessment.draft.jurisdiction,
+        assessment.never_mentioned,
     )
 
 

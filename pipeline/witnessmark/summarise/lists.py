@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from witnessmark.knowledge.coverage import coverage
 from witnessmark.knowledge.plain import PlainWords
 from witnessmark.summarise.entries import orphan_actions
 from witnessmark.summarise.judged import Facts, Judged, Sorted, by_place, left_of
@@ -74,6 +75,25 @@ def never_mentioned(words: PlainWords, facts: Facts, never: Iterable[str]) -> Se
     A gap is a component id, or one with a place: ``brake_pads:rear``, ``mirror:left``,
     ``indicator:rear left``.
     """
+    named = [
+        (component, Named(part=capital(_gap_name(words, component, spots))))
+        for component, spots in _missing(words, facts, never)
+    ]
+    return _by_area(words, "never", named)
+
+
+def gravest_gaps(words: PlainWords, facts: Facts, never: Iterable[str]) -> tuple[str, ...]:
+    """Names of the parts never mentioned whose failure is gravest, in the order of the gaps."""
+    grave = {row.id for row in coverage().expected if row.risk == 1}
+    return tuple(
+        _gap_name(words, component, spots)
+        for component, spots in _missing(words, facts, never)
+        if component in grave
+    )
+
+
+def _missing(words: PlainWords, facts: Facts, never: Iterable[str]) -> list[tuple[str, list[Spot]]]:
+    """Components with the places that nobody spoke of."""
     heard: dict[str, list[Spot]] = {}
     for item in facts.items:
         heard.setdefault(item.component, []).append((item.end, item.side))
@@ -83,12 +103,7 @@ def never_mentioned(words: PlainWords, facts: Facts, never: Iterable[str]) -> Se
         spots = [spot for spot in _spots(words, component) if set(place.split()) <= set(spot)]
         left = [spot for spot in spots if not any(_covers(said, spot) for said in heard.get(component, []))]
         missing.setdefault(component, []).extend(left)
-    named = [
-        (component, Named(part=capital(_gap_name(words, component, spots))))
-        for component, spots in missing.items()
-        if spots
-    ]
-    return _by_area(words, "never", named)
+    return [(component, spots) for component, spots in missing.items() if spots]
 
 
 def _spots(words: PlainWords, component: str) -> list[Spot]:

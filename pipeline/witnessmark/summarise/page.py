@@ -125,6 +125,16 @@ class ReadingRow(Frozen):
     scale: Scale | None = None
 
 
+class Ahead(Frozen):
+    """When one quantity of one part may reach its limit, in sentences."""
+
+    part: Text
+    quantity: Text
+    state: str
+    """``estimate``, ``reached``, ``far`` or ``none``."""
+    lines: tuple[Text, ...]
+
+
 class Named(Frozen):
     """A part and a few words on it."""
 
@@ -153,12 +163,19 @@ class Summary(Frozen):
     urgency: str
     """Key of the verdict's row: ``stop``, ``work``, ``open``, ``nothing``, ``ungraded``, ``plan`` …"""
     verdict: Text
+    because: tuple[Text, ...] = ()
+    """What made the verdict, gravest first: ``Rear tyre: tread depth 0.9 mm, which is …``."""
+    certificate: Text = ""
+    """That the verdict is none."""
     coverage: Text = ""
     graded: tuple[Section[Entry], ...] = ()
     """Before you ride, soon, keep an eye on, also noted."""
     grades: tuple[Named, ...] = ()
     """The grades on this page, explained."""
     done: Section[Work]
+    ahead: Section[Ahead]
+    look: tuple[Text, ...] = ()
+    """When to have the machine looked at again."""
     readings: Section[ReadingRow]
     in_order: Section[Area]
     not_seen: Section[Named]
@@ -171,7 +188,7 @@ class Summary(Frozen):
     def sections(self) -> tuple[tuple[str, str, int], ...]:
         """Id, heading and count of each part of the page that has items, in order of the page."""
         parts: tuple[Section[Any], ...] = (
-            *self.graded, self.done, self.readings, self.in_order, self.not_seen,
+            *self.graded, self.done, self.ahead, self.readings, self.in_order, self.not_seen,
             self.never, self.unconfirmed,
         )  # fmt: skip
         return tuple((part.id, part.heading, _count(part.items)) for part in parts if part.items)

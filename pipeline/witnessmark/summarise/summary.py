@@ -6,15 +6,17 @@ from collections.abc import Sequence
 from datetime import date
 
 from witnessmark.knowledge.plain import PlainWords
+from witnessmark.knowledge.standing import standings
+from witnessmark.summarise.ahead import Outlook, ahead, look_again
 from witnessmark.summarise.cautions import cautions
 from witnessmark.summarise.entries import graded_sections
 from witnessmark.summarise.judged import FAULTY, Facts, facts_of, sort
-from witnessmark.summarise.lists import in_order, never_mentioned, not_seen, unconfirmed
+from witnessmark.summarise.lists import gravest_gaps, in_order, never_mentioned, not_seen, unconfirmed
 from witnessmark.summarise.page import Named, Summary
 from witnessmark.summarise.people import MACHINE, people
 from witnessmark.summarise.readings import readings_table
-from witnessmark.summarise.verdict import coverage, verdict
-from witnessmark.summarise.words import distance_text, written
+from witnessmark.summarise.verdict import ask_first, coverage, verdict
+from witnessmark.summarise.words import distance_text, unique, written
 from witnessmark.summarise.work import work_done
 from witnessmark.types import Grade, Machine, Outcome, PastReading
 
@@ -24,6 +26,7 @@ def summarise(
     plain: PlainWords,
     past: Sequence[PastReading] = (),
     made_on: date | None = None,
+    outlook: Outlook | None = None,
 ) -> Summary:
     """The owner's page.
 
@@ -36,13 +39,15 @@ def summarise(
         plain: the plain words (``witnessmark.knowledge.plain.plain_words``).
         past: earlier confirmed readings of this machine; those of this walkround or later are passed over.
         made_on: day on which the page is made.
+        outlook: forecasts from the machine's history up to this walkround.
     """
     facts = facts_of(outcome)
     piles = sort(plain, facts)
     graded = graded_sections(plain, facts, piles)
     done = work_done(plain, facts, piles)
     unseen, refused = not_seen(plain, piles), unconfirmed(plain, facts, outcome)
-    never = never_mentioned(plain, facts, outcome.walkround.assessment.never_mentioned)
+    gaps = outcome.walkround.assessment.never_mentioned
+    never, grave = never_mentioned(plain, facts, gaps), gravest_gaps(plain, facts, gaps)
     said = verdict(plain, graded, complete=outcome.complete, worked=bool(done.items),
                    praised=bool(piles.in_order or piles.settled))  # fmt: skip
     machine = outcome.machine or Machine()
@@ -57,10 +62,14 @@ def summarise(
         notice=_notice(plain, outcome),
         urgency=said.urgency,
         verdict=said.sentence,
-        coverage=coverage(plain, unseen, never, refused),
+        because=said.because,
+        certificate=standings().note,
+        coverage=" ".join(unique((coverage(plain, unseen, never, refused), ask_first(plain, grave)))),
         graded=graded,
         grades=_grades(plain, facts),
         done=done,
+        ahead=ahead(plain, outlook),
+        look=look_again(plain, outlook),
         readings=readings_table(plain, facts, past, outcome.walkround),
         in_order=in_order(plain, facts, piles),
         not_seen=unseen,

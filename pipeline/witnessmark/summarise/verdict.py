@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from witnessmark.knowledge.plain import PlainWords
+from witnessmark.knowledge.standing import standings
 from witnessmark.summarise.page import Area, Entry, Named, Section
 from witnessmark.summarise.words import and_list
 from witnessmark.types import Grade
@@ -14,10 +15,11 @@ MOST_NAMED = 6
 
 
 class Said(NamedTuple):
-    """The verdict: the key of its row and the sentence."""
+    """The verdict: the key of its row, the sentence, and the findings that made it."""
 
     urgency: str
     sentence: str
+    because: tuple[str, ...]
 
 
 def verdict(
@@ -54,7 +56,14 @@ def verdict(
     )
     urgency, parts = next((key, named) for key, holds, named in cases if holds)
     scope = words.phrases["scope_after" if worked else "scope"]
-    return Said(urgency, words.verdicts[urgency].format(scope=scope, parts=_parts(words, parts)))
+    sentence = words.verdicts[urgency].format(scope=scope, parts=_parts(words, parts))
+    return Said(urgency, sentence, tuple(_because(entry) for entry in parts))
+
+
+def _because(entry: Entry) -> str:
+    """``Rear tyre: tread depth 0.9 mm, which is below …``; the advice where nothing was found."""
+    told = [line.text for line in entry.found] or list(entry.advised)
+    return f"{entry.part}: {'; '.join(text[:1].lower() + text[1:] for text in told)}"
 
 
 def _parts(words: PlainWords, entries: tuple[Entry, ...]) -> str:
@@ -80,3 +89,11 @@ def coverage(
         if count
     ]
     return words.phrases["not_covered"].format(list=and_list(told)) if told else ""
+
+
+def ask_first(words: PlainWords, grave: tuple[str, ...]) -> str:
+    """The gravest of the parts never mentioned, by name; nothing where there are none."""
+    names = list(grave)
+    if len(names) > MOST_NAMED:
+        names = [*names[: MOST_NAMED - 1], words.phrases["more"].format(n=len(names) - MOST_NAMED + 1)]
+    return standings().first.format(parts=and_list(names)) if names else ""

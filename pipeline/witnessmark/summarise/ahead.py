@@ -1,0 +1,149 @@
+"""When parts may reach their limits, and when to look again, in words for the owner."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+from math import ceil, floor
+from typing import NamedTuple
+
+from witnessmark.knowledge.plain import PlainWords
+from witnessmark.knowledge.wear import WearRules
+from witnessmark.summarise.page import Ahead, Section
+from witnessmark.summarise.words import (
+    MONTHS,
+    amount,
+    and_list,
+    capital,
+    limit_text,
+    name_of,
+    unique,
+    written,
+)
+from witnessmark.types import Forecast, NextLook, Span
+
+
+class Outlook(NamedTuple):
+    """What the readings of all visits say of the time to come."""
+
+    forecasts: tuple[Forecast, ...]
+    """Soonest first."""
+    look: NextLook
+    rules: WearRules
+    """For their words."""
+
+
+def ahead(words: PlainWords, outlook: Outlook | None) -> Section[Ahead]:
+    """One entry for each part with an estimate, and for each whose readings bear none; soonest first.
+
+    A part with a single reading says nothing here: there is nothing to tell yet.
+    """
+    if outlook is None:
+        return Section(id="ahead", heading="", holds="")
+    told = [one for one in outlook.forecasts if one.state != "none" or len(one.readings) > 1]
+    items = tuple(_entry(words, one, outlook.rules) for one in told)
+    says = outlook.rules.words
+    return Section(id="ahead", heading=says["heading"], holds=says["holds"], items=items)
+
+
+def _entry(words: PlainWords, one: Forecast, rules: WearRules) -> Ahead:
+    quantity = words.quantities[one.quantity].name if one.quantity in words.quantities else one.quantity
+    return Ahead(
+        part=capital(name_of(words, one.component, [(one.end, one.side)])),
+        quantity=capital(quantity),
+        state=one.state,
+        lines=tuple(_lines(words, one, rules.words)),
+    )
+
+
+def _lines(words: PlainWords, one: Forecast, says: dict[str, str]) -> Iterator[str]:
+    limit = _limit(words, one)
+    if one.state == "none":
+        yield says["none"].format(reason=one.reason)
+    elif one.state == "reached":
+        yield says["reached"].format(limit=limit)
+    elif one.state == "far" and one.not_before is not None:
+        early = distance(words, floor_to(one.not_before), one.clock)
+        yield says["far"].format(limit=limit, odometer=early)
+    elif one.at is not None:
+        yield from _estimate(words, one, one.at, limit, says)
+    if one.rate is not None:
+        yield says["rate"].format(
+            rate=amount(float(f"{one.rate.value:.2g}"), one.unit),
+            clock=words.units.get(one.clock, one.clock),
+            count=len(one.readings),
+            since=written(one.readings[0].on),
+        )
+
+
+def _estimate(words: PlainWords, one: Forecast, at: Span, limit: str, says: dict[str, str]) -> Iterator[str]:
+    where, low, high = (
+        distance(words, way, one.clock) for way in (round_to(at.value), floor_to(at.low), ceil_to(at.high))
+    )
+    if one.day is None:
+        yield says["at_no_day"].format(limit=limit, odometer=where)
+        yield one.reason
+    else:
+        yield says["at"].format(limit=limit, odometer=where, day=month(one.day.value))
+        low, high = f"{low} ({month(one.day.low)})", f"{high} ({month(one.day.high)})"
+    now = one.left is not None and one.left.low <= 0
+    yield says["any_time" if now else "between"].format(low=low, high=high)
+
+
+def _limit(words: PlainWords, one: Forecast) -> str:
+    """``the legal limit, at least 1 mm``."""
+    if one.verdict is None or one.verdict.limit is None:
+        return ""
+    whose = words.bases[one.verdict.basis].limit
+    return f"{whose}, {limit_text(one.verdict.limit, one.verdict.unit)}"
+
+
+def look_again(words: PlainWords, outlook: Outlook | None) -> tuple[str, ...]:
+    """When to have the machine looked at again, and what sets it."""
+    if outlook is None or outlook.look.on is None:
+        return ()
+    look, day, says = outlook.look, outlook.look.on, outlook.rules.words
+    lines = [says["look_now"]] if look.now else []
+    key = "look_no_odometer" if look.at is None else "look"
+    odometer = distance(words, floor_to(look.at or 0), look.clock)
+    lines.append(says[key].format(day=written(day), odometer=odometer))
+    if parts := unique(_part(words, who) for who in look.because):
+        lines.append(says["because"].format(parts=and_list([f"the {part}" for part in parts])))
+    return tuple(lines)
+
+
+def _part(words: PlainWords, who: str) -> str:
+    """``front brake disc``; nothing for what is no part."""
+    component, _, place = who.partition(":")
+    if component not in words.components:
+        return ""
+    return " ".join(filter(None, (place, words.part(component).one)))
+
+
+def month(day: date) -> str:
+    """``September 2026``: an estimate has no day."""
+    return f"{MONTHS[day.month - 1]} {day.year}"
+
+
+def distance(words: PlainWords, value: float, clock: str) -> str:
+    """``20,900 miles``."""
+    return f"{value:,.0f} {words.units.get(clock, clock)}"
+
+
+def _step(value: float) -> int:
+    return 100 if value >= 1000 else 10
+
+
+def round_to(value: float) -> int:
+    """To whole hundreds, tens below 1000."""
+    return round(value / _step(value)) * _step(value)
+
+
+def floor_to(value: float) -> int:
+    """Down to whole hundreds, tens below 1000: an early bound is never told late."""
+    return floor(value / _step(value)) * _step(value)
+
+
+def ceil_to(value: float) -> int:
+    """Up to whole hundreds, tens below 1000."""
+    return ceil(value / _step(value)) * _step(value)
