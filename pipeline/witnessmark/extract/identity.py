@@ -101,13 +101,16 @@ def _glued(talk: Talk, at: int) -> Spelled | None:
         at += 1
     apart = at
     for start in range(at, min(at + 6, len(talk.norms))):
+        if talk.norms[start] in (".", ";") or start in talk.taken:
+            return None
         text, found = "", None
         for end in range(start + 1, min(start + 7, len(talk.norms)) + 1):
             if not talk.norms[end - 1].isalnum():
                 break
             text += talk.norms[end - 1].upper()
             touching = end - start >= 2 and not talk.doc[start].whitespace_
-            forms = patterns if touching else patterns[:1] if start == apart else ()
+            cut = not talk.doc[end - 1].whitespace_ and talk.at(end).isalnum()
+            forms = () if cut else patterns if touching else patterns[:1] if start == apart else ()
             if any(p.fullmatch(text) for p in forms):
                 found = Spelled(start, end, text, ((end, text), (end, "")))
         if found:

@@ -63,7 +63,7 @@ def _plausible_size(width: float, aspect: float, rim: float) -> bool:
 def _metric_run(talk: Talk, number: Number) -> Code | None:
     """ "one twenty seventy seventeen", "120 70 17", "ninety ninety ten", with "z r" before the rim."""
     values = list(number.parts)
-    if number.decimal:
+    if number.decimal or "," in talk.doc[number.start : number.end].text:
         return None
     ends = list(number.ends) or [number.end]
     if len(values) > 2 and values[0] <= 3 and values[1] < 100:

@@ -15,6 +15,8 @@ class Identity(NamedTuple):
     registration: frozenset[tuple[str, ...]]
     vin: frozenset[tuple[str, ...]]
     odometer: frozenset[tuple[str, ...]]
+    readout: frozenset[tuple[str, ...]]
+    """Announces a distance where no other part is spoken of."""
     letters: dict[str, str]
     """Spelling word → capital letter."""
     formats: dict[str, tuple[re.Pattern[str], ...]]
@@ -27,11 +29,12 @@ def identity() -> Identity:
     """The tables, compiled."""
     raw = read_yaml("trade/identity.yaml")
     letters = {word: letter.upper() for letter, words in raw["letters"].items() for word in words}
-    said = {key: frozenset(tuple(p.split()) for p in raw[key]) for key in ("registration", "vin", "odometer")}
+    said = {key: frozenset(tuple(p.split()) for p in raw[key]) for key in ("registration", "vin", "odometer", "readout")}
     return Identity(
         registration=said["registration"],
         vin=said["vin"],
         odometer=said["odometer"],
+        readout=said["readout"],
         letters=letters,
         formats={where: tuple(re.compile(p) for p in patterns) for where, patterns in raw["formats"].items()},
         stops=frozenset(str(word) for word in raw["stops"]),

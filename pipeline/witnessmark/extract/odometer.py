@@ -1,0 +1,175 @@
+"""The distance on the machine's clock."""
+
+from __future__ import annotations
+
+from witnessmark.extract.measures import value_for
+from witnessmark.extract.talk import Measure, Talk
+from witnessmark.knowledge.identity import identity
+from witnessmark.types import Doubt, Odometer
+
+_MILES = ("GB", "US")
+_DATED = frozenset(("date", "dated", "code", "dot", "week"))
+_SPAN_WORDS = frozenset(
+    (
+        "every",
+        "another",
+        "next",
+        "last",
+        "within",
+        "about",
+        "in",
+        "after",
+        "for",
+        "than",
+        "only",
+        "over",
+        "due",
+    )
+    + ("serviced", "changed", "fitted")
+)
+_CLOCK_WORDS = frozenset(("clock", "odometer", "showing", "mileage", "reads", "odo", "shows", "'s", "has"))
+_AFTER_SPAN = frozenset(("ago", "service", "services", "interval", "intervals", "old", "since"))
+_CLOCKS = frozenset(("instruments", "machine"))
+"""Parts that a distance can be read from."""
+_EARLY = 40
+"""Tokens of the talk in which a number by itself is the distance."""
+_ENDS = (".", "", "\n")
+
+
+def read_odometer(talk: Talk, doubts: list[Doubt]) -> Odometer | None:
+    """The distance on the clock: with its unit, or announced, the first that is large enough.
+
+    Its tokens are put into ``talk.taken``; a distance said in groups gets a doubt.
+    """
+    edges = _edges(talk)
+    for at, measure in enumerate(talk.measures):
+        if measure.role != "value" or measure.start in talk.taken or _is_date(talk, measure):
+            continue
+        if is_letter_k(talk, measure):
+            continue
+        if measure.unit in ("km", "mi") and not _in_thousands(talk, measure):
+            value = _with_unit(talk, at)
+        else:
+            value = _announced_value(talk, measure, edges)
+        if value:
+            return _taken(talk, measure, value, doubts)
+    return _bare_distance(talk)
+
+
+def is_letter_k(talk: Talk, measure: Measure) -> bool:
+    """ "FZ 9914 K": the last letter of a registration and no thousands of kilometres."""
+    capital = talk.doc[measure.end - 1].text == "K" and talk.doc[max(0, measure.start - 1)].text.isupper()
+    return capital and talk.at(measure.start - 1).isalpha() and len(talk.at(measure.start - 1)) <= 3
+
+
+def announced(talk: Talk, phrases: frozenset[tuple[str, ...]]) -> list[tuple[int, int]]:
+    """Tokens of the phrases that announce something, the longest at each place."""
+    found: list[tuple[int, int]] = []
+    firsts = {p[0] for p in phrases}
+    for at, word in enumerate(talk.norms):
+        if word not in firsts or (found and at < found[-1][1]):
+            continue
+        longest = max((len(p) for p in phrases if tuple(talk.norms[at : at + len(p)]) == p), default=0)
+        if longest:
+            found.append((at, at + longest))
+    return found
+
+
+def _edges(talk: Talk) -> dict[int, bool]:
+    """Tokens next to the words that announce a distance; True where those words announce nothing else."""
+    edges: dict[int, bool] = {}
+    for phrases, sure in ((identity().readout, False), (identity().odometer, True)):
+        for start, end in announced(talk, phrases):
+            stop = next((i for i in range(end, end + 5) if talk.at(i) in _ENDS), end + 5)
+            for token in (*range(end, stop), *range(start - 2, start + 1)):
+                edges[token] = edges.get(token, False) or sure
+    return edges
+
+
+def _announced_value(talk: Talk, measure: Measure, edges: dict[int, bool]) -> float:
+    """The distance that a number without a unit is, 0 where it is none."""
+    sure = [edges[i] for i in (measure.start, measure.end) if i in edges]
+    thousands = _in_thousands(talk, measure)
+    if (measure.unit and not thousands) or not sure or not _whole(measure) or _is_span(talk, measure):
+        return 0
+    if thousands:
+        return measure.value * 1000
+    if not any(sure) and (_of_a_part(talk, measure) or talk.at(measure.end) == "at"):
+        return 0
+    value = value_for(measure, "odometer", None)
+    return value if value >= 500 else 0
+
+
+def _in_thousands(talk: Talk, measure: Measure) -> bool:
+    """ "31k on the clock": so many thousands, of a unit that is not said."""
+    return measure.unit == "km" and talk.at(measure.end - 1) in ("k", "ks") and measure.value < 1000
+
+
+def _of_a_part(talk: Talk, measure: Measure) -> bool:
+    """ "battery reads twelve four": not the clock."""
+    start = measure.start
+    while start > 0 and talk.at(start - 1) not in _ENDS and measure.start - start < 12:
+        start -= 1
+    named = [m for family in ("part", "shared") for m in talk.between(talk.of(family), start, measure.start)]
+    return any(m.id not in _CLOCKS for m in named)
+
+
+def _with_unit(talk: Talk, at: int) -> float:
+    """The distance of a number of miles or kilometres, 0 where it is none on the clock."""
+    measure = talk.measures[at]
+    before = talk.measures[at - 1] if at else None
+    rest = measure.value
+    if before and rest < 100 and talk.at(measure.start - 1) == "and" and before.end == measure.start - 1:
+        if before.unit is None and before.value >= 1000 and before.value % 100 == 0 and _whole(before):
+            measure.start = before.start  # "14,800 and 65 miles"
+            before.role = "used"
+            return before.value + rest
+    value = value_for(measure, "odometer", measure.unit)
+    return value if value >= 100 and not _is_span(talk, measure) else 0
+
+
+def _taken(talk: Talk, measure: Measure, value: float, doubts: list[Doubt]) -> Odometer:
+    measure.role = "used"
+    talk.taken.update(range(measure.start, measure.end))
+    thousands = _in_thousands(talk, measure)
+    unit = measure.unit if measure.unit and not thousands else _usual(talk)
+    if len(measure.number.parts) > 1 or measure.start < measure.number.start or thousands:
+        message = f"The distance was said in groups; it was read as {value:,.0f} {unit}."
+        doubts.append(Doubt(kind="grouped_distance", message=message))
+    return Odometer(value=value, unit=unit)
+
+
+def _usual(talk: Talk) -> str:
+    return "mi" if talk.jurisdiction in _MILES else "km"
+
+
+def _bare_distance(talk: Talk) -> Odometer | None:
+    """ "51,006." by itself near the start, in terse talk; its unit may be said after it."""
+    for measure in talk.between(talk.measures, 0, _EARLY + 1):
+        ends = talk.at(measure.end) in (*_ENDS, ",")
+        alone = talk.at(measure.start - 1) in _ENDS and ends and measure.unit is None
+        if alone and measure.role == "value" and measure.value >= 1000 and _whole(measure):
+            measure.role = "used"
+            talk.taken.update(range(measure.start, measure.end))
+            said = next((m.id for m in talk.of("unit") if 0 <= m.start - measure.end <= 4), None)
+            return Odometer(value=measure.value, unit=said if said in ("km", "mi") else _usual(talk))
+    return None
+
+
+def _is_date(talk: Talk, measure: Measure) -> bool:
+    return talk.near_before(measure.start, _DATED, 5)
+
+
+def _whole(measure: Measure) -> bool:
+    return not measure.number.decimal and measure.number.fraction is None and measure.high is None
+
+
+def _is_span(talk: Talk, measure: Measure) -> bool:
+    """ "due in 500 miles", "every 6,000 miles": a distance to go, not the clock."""
+    before: list[str] = []
+    for at in range(measure.start - 1, measure.start - 5, -1):
+        if talk.at(at) in (".", "?", "!"):
+            break
+        before.append(talk.at(at))
+    after = talk.at(measure.end) in _AFTER_SPAN
+    return after or (bool(_SPAN_WORDS & set(before)) and not _CLOCK_WORDS & set(before))
