@@ -106,6 +106,17 @@ def test_a_tyre_too_warm_to_be_cold_is_refused():
     assert "let no air out" in verdict.message
 
 
+@pytest.mark.parametrize(
+    ("bar", "grade"), [(2.4, Grade.UNGRADED), (1.5, Grade.ADVISORY), (3.4, Grade.ADVISORY)]
+)
+def test_without_a_label_a_plausible_pressure_is_not_passed(bar, grade):
+    """1.8 to 3.0 bar is a plausibility window (from memory); the machine's label rules."""
+    draft = talk(f"Front is {bar} bar.", ("pressure", bar, "bar", f"{bar} bar"))
+    verdict = assess(draft, rules("GB"), None, ON).verdicts_of("k0")[0]
+    assert verdict.grade is grade
+    assert bar != 2.4 or "look it up" in verdict.message
+
+
 def test_laden_figures_hold_only_when_it_was_said():
     laden = LARKSPUR.figures[0].model_copy(update={"id": "laden", "target": 2.9, "laden": True})
     card = LARKSPUR.model_copy(update={"figures": (LARKSPUR.figures[0], laden)})

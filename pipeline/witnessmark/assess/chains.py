@@ -117,7 +117,7 @@ def elongation_of(reading: Reading, context: Context) -> Elongation | None:
         fitting = [p for p in pitches if low <= elongation(measured, count.pitches, p) <= high]
         if len(fitting) != 1:
             return Elongation(None, 0.0, _uncounted(count, "say the size of the chain and count again"))
-        pitch, whose = fitting[0], f"of {fitting[0]:g} mm, the only pitch that fits"
+        pitch, whose = fitting[0], f"of {fitting[0]:g} mm (the only pitch that fits)"
     percent = elongation(measured, count.pitches, pitch)
     new = count.pitches * pitch
     if not low <= percent <= high:

@@ -88,7 +88,8 @@ def _broken(measure: Measure, reading: Reading, context: Context, side: Side, me
 
 def _met(measure: Measure, reading: Reading, rules: Rules, gap: float, message: str) -> Verdict:
     """Sound, unless the figure is unsure or so near that common practice advises on it."""
-    verdict = _verdict(measure, reading, Grade.ADVISORY if measure.verify else Grade.SOUND, message)
+    unsure = Grade.ADVISORY if measure.basis is Basis.LAW else Grade.UNGRADED
+    verdict = _verdict(measure, reading, unsure if measure.verify else Grade.SOUND, message)
     margin = next((row for row in rules.practice.margins if _near(row, measure.figure, gap)), None)
     if margin is None:
         return verdict

@@ -122,7 +122,7 @@ class LimitRow(Figure):
     """Which text was read, where there are several: a year, a revision."""
     read: date | None = None
     verify: bool = False
-    """Whether the figure is too unsure to pass by: a reading that meets it is advised on, never sound."""
+    """Whether it is too unsure to pass by: what meets it is advised on (law) or ungraded, never sound."""
 
     @model_validator(mode="after")
     def _basis_fits(self) -> Self:
