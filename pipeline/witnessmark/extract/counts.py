@@ -146,7 +146,7 @@ def _announced(talk: Talk, measure: Measure) -> bool:
     quantities = talk.starting(talk.of("quantity"), measure.end)
     return bool(
         talk.at(at - 1) in _ANNOUNCES
-        or any(talk.ending(items, at) for items in ends)  # type: ignore[type-var]
+        or any(talk.ending(items, at) for items in ends)
         or any(m.id in KIND_OF and m.id != "remaining" for m in quantities)
     )
 

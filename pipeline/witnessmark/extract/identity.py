@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 
-from witnessmark.extract.cardinals import ONES
 from witnessmark.extract.odometer import announced, is_letter_k, read_odometer
 from witnessmark.extract.spelling import Spelled, spell
 from witnessmark.extract.talk import Talk

@@ -9,26 +9,6 @@ from witnessmark.types import Doubt, Odometer
 
 _MILES = ("GB", "US")
 _DATED = frozenset(("date", "dated", "code", "dot", "week"))
-_SPAN_WORDS = frozenset(
-    (
-        "every",
-        "another",
-        "next",
-        "last",
-        "within",
-        "about",
-        "in",
-        "after",
-        "for",
-        "than",
-        "only",
-        "over",
-        "due",
-    )
-    + ("serviced", "changed", "fitted")
-)
-_CLOCK_WORDS = frozenset(("clock", "odometer", "showing", "mileage", "reads", "odo", "shows", "'s", "has"))
-_AFTER_SPAN = frozenset(("ago", "service", "services", "interval", "intervals", "old", "since"))
 _CLOCKS = frozenset(("instruments", "machine"))
 """Parts that a distance can be read from."""
 _EARLY = 40
@@ -118,14 +98,17 @@ def _with_unit(talk: Talk, at: int) -> float:
     """The distance of a number of miles or kilometres, 0 where it is none on the clock."""
     measure = talk.measures[at]
     before = talk.measures[at - 1] if at else None
-    rest = measure.value
-    if before and rest < 100 and talk.at(measure.start - 1) == "and" and before.end == measure.start - 1:
-        if before.unit is None and before.value >= 1000 and before.value % 100 == 0 and _whole(before):
-            measure.start = before.start  # "14,800 and 65 miles"
-            before.role = "used"
-            return before.value + rest
+    if before and before.end == measure.start - 1 and _are_groups(talk, before, measure):
+        measure.start, before.role = before.start, "used"
+        return before.value + measure.value
     value = value_for(measure, "odometer", measure.unit)
     return value if value >= 100 and not _is_span(talk, measure) else 0
+
+
+def _are_groups(talk: Talk, before: Measure, rest: Measure) -> bool:
+    """ "14,800 and 65 miles", as a recogniser prints 14,865."""
+    hundreds = before.unit is None and before.value >= 1000 and before.value % 100 == 0 and _whole(before)
+    return hundreds and talk.at(before.end) == "and" and rest.value < 100 and _whole(rest)
 
 
 def _taken(talk: Talk, measure: Measure, value: float, doubts: list[Doubt]) -> Odometer:
@@ -171,5 +154,6 @@ def _is_span(talk: Talk, measure: Measure) -> bool:
         if talk.at(at) in (".", "?", "!"):
             break
         before.append(talk.at(at))
-    after = talk.at(measure.end) in _AFTER_SPAN
-    return after or (bool(_SPAN_WORDS & set(before)) and not _CLOCK_WORDS & set(before))
+    after = talk.at(measure.end) in identity().span_after
+    to_go = bool(identity().span & set(before))
+    return after or (to_go and not identity().clock & set(before))

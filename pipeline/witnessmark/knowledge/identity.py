@@ -22,6 +22,11 @@ class Identity(NamedTuple):
     formats: dict[str, tuple[re.Pattern[str], ...]]
     """Jurisdiction → what a registration there looks like."""
     stops: frozenset[str]
+    span: frozenset[str]
+    """Before a distance they say that it is one to go or gone by."""
+    span_after: frozenset[str]
+    clock: frozenset[str]
+    """Before a distance they say that it is the clock's after all."""
 
 
 @cache
@@ -29,7 +34,10 @@ def identity() -> Identity:
     """The tables, compiled."""
     raw = read_yaml("trade/identity.yaml")
     letters = {word: letter.upper() for letter, words in raw["letters"].items() for word in words}
-    said = {key: frozenset(tuple(p.split()) for p in raw[key]) for key in ("registration", "vin", "odometer", "readout")}
+    said = {
+        key: frozenset(tuple(p.split()) for p in raw[key])
+        for key in ("registration", "vin", "odometer", "readout")
+    }
     return Identity(
         registration=said["registration"],
         vin=said["vin"],
@@ -38,4 +46,7 @@ def identity() -> Identity:
         letters=letters,
         formats={where: tuple(re.compile(p) for p in patterns) for where, patterns in raw["formats"].items()},
         stops=frozenset(str(word) for word in raw["stops"]),
+        span=frozenset(raw["span"]),
+        span_after=frozenset(raw["span_after"]),
+        clock=frozenset(raw["clock"]),
     )
