@@ -87,7 +87,10 @@ def _broken(measure: Measure, reading: Reading, context: Context, side: Side, me
 
 
 def _met(measure: Measure, reading: Reading, rules: Rules, gap: float, message: str) -> Verdict:
-    """Sound, unless the figure is unsure or so near that common practice advises on it."""
+    """Sound, unless the figure is unsure or so near that common practice advises on it.
+
+    The basis stays that of the limit, which it meets; the source says whose the advice is.
+    """
     unsure = Grade.ADVISORY if measure.basis is Basis.LAW else Grade.UNGRADED
     verdict = _verdict(measure, reading, unsure if measure.verify else Grade.SOUND, message)
     margin = next((row for row in rules.practice.margins if _near(row, measure.figure, gap)), None)
@@ -96,9 +99,8 @@ def _met(measure: Measure, reading: Reading, rules: Rules, gap: float, message: 
     return verdict.model_copy(
         update={
             "grade": Grade.ADVISORY,
-            "basis": Basis.COMMON_PRACTICE,
             "rule": margin.id,
-            "source": f"common practice, no source; the limit: {verdict.source}",
+            "source": f"{verdict.source}; that near to it is advised on: common practice, no source",
             "message": sentence(verdict.message, margin.says),
         }
     )
