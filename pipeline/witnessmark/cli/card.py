@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from rich.table import Table
     from rich.text import Text
 
-    from witnessmark.knowledge.card_rules import Wanted, WantedWork
+    from witnessmark.knowledge.card_checks import Gap
     from witnessmark.knowledge.cards import CardFigure, Interval, MachineCard, Marking
 
 NEW_EPILOG = """\b
@@ -151,17 +151,18 @@ def _twins(card: MachineCard, others: dict[Path, MachineCard]) -> Iterator[str]:
 def _well(card: MachineCard) -> str:
     from witnessmark.knowledge.card_checks import not_filled_in
 
-    counts = f"{len(card.figures)} figures, {len(card.markings)} markings, {len(card.intervals)} intervals"
-    missing = dict.fromkeys(_missing(row) for row in not_filled_in(card)) if card.kind == "model" else {}
-    return "\n".join((f"{card.id}: in order, {counts}", *(f"  not filled in: {text}" for text in missing)))
+    counts = f"figures {len(card.figures)}, markings {len(card.markings)}, intervals {len(card.intervals)}"
+    missing = dict.fromkeys(_missing(gap) for gap in not_filled_in(card)) if card.kind == "model" else {}
+    return "\n".join((f"{card.id}: in order; {counts}", *(f"  not filled in: {text}" for text in missing)))
 
 
-def _missing(row: Wanted | WantedWork) -> str:
+def _missing(gap: Gap) -> str:
     from witnessmark.knowledge.vocabulary import vocabulary
 
-    quantity = getattr(row, "quantity", None)
-    name = f" {vocabulary().quantities[quantity][1]}" if quantity else ""
-    return f"{_part(row.component)}{name} ({row.asks})"
+    component, quantity = getattr(gap.row, "component", None), getattr(gap.row, "quantity", None)
+    name = _part(component) if component else gap.row.id
+    what = vocabulary().quantities[quantity][1] if quantity else ""
+    return f"{' '.join(filter(None, (gap.end, name, what)))} ({gap.row.asks})"
 
 
 def _part(component: str) -> str:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, NamedTuple, TypeVar
 
 import yaml
 from pydantic import BaseModel, ValidationError
 
-from witnessmark.knowledge.card_rules import CardRules, Wanted, WantedWork, card_rules
+from witnessmark.knowledge.card_rules import CardRules, Fact, Wanted, WantedWork, card_rules
 from witnessmark.knowledge.cards import CardFigure, Interval, MachineCard, Marking
 from witnessmark.knowledge.coverage import Fitted, coverage
 from witnessmark.knowledge.rows import fault_of
@@ -273,13 +273,35 @@ def built_of(card: MachineCard) -> set[str]:
     return set(built.values())
 
 
-def not_filled_in(card: MachineCard) -> tuple[Wanted | WantedWork, ...]:
+class Gap(NamedTuple):
+    """What a handbook gives and a card has not, at one end where the part has two."""
+
+    row: Fact | Wanted | WantedWork
+    end: End | None = None
+
+
+def not_filled_in(card: MachineCard) -> tuple[Gap, ...]:
     """What a handbook gives for a machine built so and the card has not."""
     rules, built = card_rules(), built_of(card)
-    have = {(f.component, f.quantity, f.laden) for f in card.figures}
-    have |= {(m.component, m.quantity, False) for m in card.markings}
-    work = {(row.component, row.work) for row in card.intervals}
-    figures = (w for w in rules.wanted if (w.component, w.quantity, w.laden) not in have)
-    works = (w for w in rules.work if (w.component, w.work) not in work)
-    wanted: tuple[Wanted | WantedWork, ...] = (*figures, *works)
-    return tuple(row for row in wanted if places(row.component, built))
+    facts = [row for row in rules.facts if not row.when or built & set(row.when)]
+    gaps = [Gap(row) for row in facts if getattr(card, row.id) is None]
+    for wanted in rules.wanted:
+        ends = places(wanted.component, built)
+        gaps += [Gap(wanted, end) for end in ends if not _has(card, wanted, end)]
+    works = {(row.component, row.work) for row in card.intervals}
+    gaps += [
+        Gap(row)
+        for row in rules.work
+        if (row.component, row.work) not in works and places(row.component, built)
+    ]
+    return tuple(gaps)
+
+
+def _has(card: MachineCard, wanted: Wanted, end: End | None) -> bool:
+    rows: tuple[CardFigure | Marking, ...] = card.markings if wanted.kind == "marking" else card.figures
+    return any(
+        (row.component, row.quantity) == (wanted.component, wanted.quantity)
+        and getattr(row, "laden", False) == wanted.laden
+        and row.end in (None, end)
+        for row in rows
+    )

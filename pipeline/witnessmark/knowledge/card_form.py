@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 
-from witnessmark.knowledge.card_checks import built_of, not_filled_in, places
-from witnessmark.knowledge.card_rules import Wanted, WantedWork
+from witnessmark.knowledge.card_checks import Gap, not_filled_in
+from witnessmark.knowledge.card_rules import Fact, Wanted, WantedWork
 from witnessmark.knowledge.cards import CardFigure, Interval, MachineCard, plain
 from witnessmark.types import End
 from witnessmark.units import text_of
 
 BUILT = ("front_brake", "rear_brake", "final_drive", "cooling", "engine", "gears", "shocks", "wheels", "abs")
-FACTS = ("machine_class", "capacity_cc", "chemistry", "rims", "fluid", "clutch", "rear_teeth")
+BLANK: dict[str, object] = {
+    "figures": (),
+    "markings": (),
+    "intervals": (),
+    **dict.fromkeys(("machine_class", "capacity_cc", "chemistry", "rims", "fluid", "clutch", "rear_teeth")),
+}
+"""A card of which only the build is known."""
 OPEN = '"?"'
 """What stands where the handbook has to be looked up; a row that still has it is refused."""
 HEAD = """\
@@ -54,34 +60,33 @@ def card_text(registration: str, name: str, source: str, like: MachineCard) -> s
         registration=quoted(registration),
         source=quoted(source),
     )
-    blank = like.model_copy(update={"figures": (), "markings": (), "intervals": ()})
-    wanted = not_filled_in(blank)
-    figures = [row for row in wanted if isinstance(row, Wanted) and row.kind != "marking"]
-    markings = [row for row in wanted if isinstance(row, Wanted) and row.kind == "marking"]
-    works = [row for row in wanted if isinstance(row, WantedWork)]
+    gaps = not_filled_in(like.model_copy(update=BLANK))
     return "\n".join(
         (
-            head + "\n".join(_facts(like)),
+            head + "\n".join(f"{key}: {value}" for key in BUILT if (value := getattr(like, key))),
+            "\n# what limits depend on: fill in and take the # away",
+            *(_fact(gap.row, like) for gap in gaps if isinstance(gap.row, Fact)),
             "\nfigures:",
-            *(line for row in figures for line in _figures(identity, row, like)),
+            *(_figure(identity, gap, like) for gap in gaps if _kind(gap) == "figure"),
             "\nmarkings:",
-            *(line for row in markings for line in _markings(identity, row, like)),
+            *(_marking(identity, gap, like) for gap in gaps if _kind(gap) == "marking"),
             "\nintervals:",
-            *(_interval(identity, row, like) for row in works),
+            *(_interval(identity, gap.row, like) for gap in gaps if isinstance(gap.row, WantedWork)),
             "",
         )
     )
 
 
-def _facts(like: MachineCard) -> Iterator[str]:
-    for key in BUILT:
-        if value := getattr(like, key):
-            yield f"{key}: {value}"
-    yield "\n# what limits depend on: fill in and take the # away"
-    for key in FACTS:
-        value = getattr(like, key)
-        usual = f"{value:g}" if isinstance(value, float) else value
-        yield f"# {key}: {OPEN}{'' if value is None else f'  # usual {usual}'}"
+def _kind(gap: Gap) -> str:
+    if not isinstance(gap.row, Wanted):
+        return ""
+    return "marking" if gap.row.kind == "marking" else "figure"
+
+
+def _fact(fact: Fact, like: MachineCard) -> str:
+    value = getattr(like, fact.id)
+    usual = f"{value:g}" if isinstance(value, float) else value
+    return f"# {fact.id}: {OPEN}  # {fact.asks}{f'; usual {usual}' if usual else ''}"
 
 
 def _row(fields: Iterable[tuple[str, object]], asks: str, usual: str) -> str:
@@ -93,28 +98,28 @@ def _named(identity: str, *parts: str | None) -> str:
     return ".".join(filter(None, (identity, *parts)))
 
 
-def _ends(component: str, like: MachineCard) -> tuple[End | None, ...]:
-    return places(component, built_of(like))
+def _subject(identity: str, gap: Gap, row: Wanted) -> list[tuple[str, object]]:
+    return [
+        ("id", _named(identity, row.id, gap.end)),
+        ("component", row.component),
+        ("end", gap.end),
+        ("quantity", row.quantity),
+    ]
 
 
-def _figures(identity: str, wanted: Wanted, like: MachineCard) -> Iterator[str]:
-    for end in _ends(wanted.component, like):
-        usual = next((figure for figure in like.figures if _same(figure, wanted, end)), None)
-        bounds = ("low", "high") if wanted.kind == "range" else (wanted.kind,)
-        yield _row(
-            [
-                ("id", _named(identity, wanted.id, end)),
-                ("component", wanted.component),
-                ("end", end),
-                ("quantity", wanted.quantity),
-                ("kind", wanted.kind),
-                *((bound, OPEN) for bound in bounds),
-                ("unit", quoted(wanted.unit) if wanted.unit == "%" else wanted.unit),
-                ("laden", "true" if wanted.laden else None),
-            ],
-            wanted.asks,
-            figure_text(usual) if usual else "",
-        )
+def _figure(identity: str, gap: Gap, like: MachineCard) -> str:
+    wanted = gap.row
+    assert isinstance(wanted, Wanted)  # the caller took the figures only
+    usual = next((figure for figure in like.figures if _same(figure, wanted, gap.end)), None)
+    bounds = ("low", "high") if wanted.kind == "range" else (wanted.kind,)
+    fields = [
+        *_subject(identity, gap, wanted),
+        ("kind", wanted.kind),
+        *((bound, OPEN) for bound in bounds),
+        ("unit", quoted(wanted.unit) if wanted.unit == "%" else wanted.unit),
+        ("laden", "true" if wanted.laden else None),
+    ]
+    return _row(fields, wanted.asks, figure_text(usual) if usual else "")
 
 
 def _same(figure: CardFigure, wanted: Wanted, end: End | None) -> bool:
@@ -130,23 +135,12 @@ def figure_text(figure: CardFigure) -> str:
     return next(f"{word}{text_of(bound, figure.unit)}" for word, bound in words if bound is not None)
 
 
-def _markings(identity: str, wanted: Wanted, like: MachineCard) -> Iterator[str]:
-    subject = (wanted.component, wanted.quantity)
-    for end in _ends(wanted.component, like):
-        usual = [
-            m.text for m in like.markings if (m.component, m.quantity) == subject and m.end in (None, end)
-        ]
-        yield _row(
-            [
-                ("id", _named(identity, wanted.id, end)),
-                ("component", wanted.component),
-                ("end", end),
-                ("quantity", wanted.quantity),
-                ("text", OPEN),
-            ],
-            wanted.asks,
-            *(usual[:1] or [""]),
-        )
+def _marking(identity: str, gap: Gap, like: MachineCard) -> str:
+    wanted = gap.row
+    assert isinstance(wanted, Wanted)  # the caller took the markings only
+    same = (wanted.component, wanted.quantity)
+    usual = [m.text for m in like.markings if (m.component, m.quantity) == same and m.end in (None, gap.end)]
+    return _row([*_subject(identity, gap, wanted), ("text", OPEN)], wanted.asks, *(usual[:1] or [""]))
 
 
 def _interval(identity: str, wanted: WantedWork, like: MachineCard) -> str:

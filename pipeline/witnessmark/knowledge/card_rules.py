@@ -92,6 +92,15 @@ class Wanted(Frozen):
     asks: str
 
 
+class Fact(Frozen):
+    """A key of a card that limits depend on."""
+
+    id: Literal["machine_class", "capacity_cc", "chemistry", "rims", "fluid", "clutch", "rear_teeth"]
+    when: tuple[str, ...] = ()
+    """Ids of alternatives of ``coverage.yaml``; asked only on machines built so."""
+    asks: str
+
+
 class WantedWork(Frozen):
     """An interval that a handbook gives."""
 
@@ -107,6 +116,7 @@ class CardRules(Frozen):
     spans: tuple[Span, ...]
     sizes: tuple[Size, ...]
     forms: tuple[Form, ...]
+    facts: tuple[Fact, ...]
     wanted: tuple[Wanted, ...]
     work: tuple[WantedWork, ...]
 
@@ -133,9 +143,10 @@ def card_rules() -> CardRules:
         spans=parse_rows(Span, raw.get("spans"), FILE, "spans"),
         sizes=parse_rows(Size, raw.get("sizes"), FILE, "sizes"),
         forms=parse_rows(Form, raw.get("forms"), FILE, "forms"),
+        facts=parse_rows(Fact, raw.get("facts"), FILE, "facts"),
         wanted=parse_rows(Wanted, raw.get("wanted"), FILE, "wanted"),
         work=parse_rows(WantedWork, raw.get("work"), FILE, "work"),
     )
-    for rows in (found.spans, found.sizes, found.forms, found.wanted, found.work):
+    for rows in (found.spans, found.sizes, found.forms, found.facts, found.wanted, found.work):
         refuse_twins((row.id for row in rows), FILE)
     return found
