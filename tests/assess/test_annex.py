@@ -190,3 +190,22 @@ def test_the_letters_of_the_british_manual(item, component, condition, words, gr
     assert verdict.grade is grade, verdict
     assert f"§ {item}" in verdict.source
     assert verdict.sureness in ("read", "read second-hand")
+
+
+@pytest.mark.parametrize(
+    ("country", "words", "grade"),
+    # Annex I item 4.1.1 a (from memory): a step at one third; GB manual § 4.1.1 (read): at one half
+    [
+        ("EU", "one of four LEDs dead", M),
+        ("GB", "one of four LEDs dead", M),
+        ("EU", "one of three LEDs", M),
+        ("EU", "two of five LEDs", MA),
+        ("GB", "two of five LEDs", M),
+        ("GB", "half the LEDs are out", M),
+        ("EU", "half the LEDs are out", MA),
+        ("GB", "3 out of the 4 LEDs are out", MA),
+        ("GB", "the lamp is dead", MA),
+    ],
+)
+def test_part_of_a_headlamp_out_steps_where_the_country_has_it(country, words, grade):
+    assert of_finding(country, "headlight_dip", "inoperative", words).grade is grade

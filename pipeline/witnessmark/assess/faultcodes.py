@@ -49,7 +49,7 @@ def code_words(code: str) -> str:
 def blinked(stretches: list[list[str]]) -> tuple[int, int] | None:
     """How many long and short flashes were said; None when neither."""
     table = electrics().flashes
-    numbers = {word: count for count, words in table.counts.items() for word in (*words, str(count))}
+    numbers = table.numbers | {str(count): count for count in table.counts}
     found: dict[str, int] = {}
     for words in stretches:
         for at, word in enumerate(words):

@@ -6,7 +6,8 @@ from collections.abc import Callable, Iterable
 from typing import NamedTuple, TypeVar
 
 from witnessmark.assess.context import Context
-from witnessmark.assess.words import says, spoken, without
+from witnessmark.assess.words import says, shares, spoken, without
+from witnessmark.knowledge.electrics import electrics
 from witnessmark.knowledge.figures import GENERIC
 from witnessmark.knowledge.limits import Rules
 from witnessmark.knowledge.rows import Sureness
@@ -92,7 +93,16 @@ def _holds(row: Graded, item: Item, context: Context) -> bool:
         return False
     if row.group and (part is None or part.group not in row.group):
         return False
+    if row.share and not _within_share(row, item, context):
+        return False
     return not row.said or context.says(item, row.said)
+
+
+def _within_share(row: Graded, item: Item, context: Context) -> bool:
+    """Whether a share was said ("one of four LEDs") and is no more than the row bears in this country."""
+    found = [share for words in context.words(item) for share in shares(words, electrics().flashes.numbers)]
+    code = next((code for code in (*context.rules.chain, *FALLBACK) if code in row.share), None)
+    return bool(found) and code is not None and max(found) <= row.share[code]
 
 
 def best(rows: Iterable[R], item: Item, context: Context, fits: Callable[[R], bool]) -> R | None:
@@ -101,7 +111,7 @@ def best(rows: Iterable[R], item: Item, context: Context, fits: Callable[[R], bo
     def rank(row: R) -> tuple[bool, bool, bool, bool, int]:
         narrow = isinstance(row, ReadingRow) and bool(row.quantity)
         grave = gravity(settle(row, context.rules).grade)
-        return bool(row.said), bool(row.component), narrow, bool(row.group), grave
+        return bool(row.said or row.share), bool(row.component), narrow, bool(row.group), grave
 
     return max((row for row in rows if fits(row) and _holds(row, item, context)), key=rank, default=None)
 

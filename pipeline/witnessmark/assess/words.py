@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from witnessmark.types import Item
 
@@ -48,3 +48,23 @@ def without(words: Sequence[str], phrases: Iterable[str]) -> list[str]:
                 left[at : at + size] = [""]
             at += 1
     return left
+
+
+def shares(words: Sequence[str], numbers: Mapping[str, int]) -> list[float]:
+    """Every "one of four", "two out of the six", "half" as a share of the whole.
+
+    Args:
+        words: one stretch of talk.
+        numbers: word → number; figures are read as they are.
+    """
+    plain = [word for word in words if word not in ("out", "the", "its", "all")]
+    found = [0.5 for word in plain if word == "half"]
+    for part, of, whole in zip(plain, plain[1:], plain[2:], strict=False):
+        one, all_of = _number(part, numbers), _number(whole, numbers)
+        if of == "of" and one and all_of and one <= all_of:
+            found.append(one / all_of)
+    return found
+
+
+def _number(word: str, numbers: Mapping[str, int]) -> int | None:
+    return int(word) if word.isdecimal() and len(word) < 4 else numbers.get(word)

@@ -50,6 +50,11 @@ class Flashes(Frozen):
     source: str
     sureness: Sureness
 
+    @property
+    def numbers(self) -> dict[str, int]:
+        """Word → number."""
+        return {word: number for number, words in self.counts.items() for word in words}
+
 
 class Codes(Frozen):
     """How a code of letters and digits is built."""

@@ -44,6 +44,8 @@ class Graded(Frozen):
     component: Components = ()
     group: Groups = ()
     said: Words = ()
+    share: dict[str, float] = Field(default_factory=dict)
+    """Jurisdiction → greatest share of a whole, said as "one of four", for which the row holds."""
     grades: Annotated[dict[str, GradeBy], Field(min_length=1)]
     rungs: tuple[Grade, ...] = ()
     """The ladder that words of degree move along, laxest first; each of ``grades`` is one of them."""
@@ -148,16 +150,19 @@ def _check(found: Severity) -> None:
     lists = (found.classes, found.degrees, found.together, found.implied, found.states, graded)
     refuse_twins([row.id for rows in lists for row in rows], FILE)
     for row in graded:
+        if missing := set(row.share) - set(found.sources):
+            refuse(f"row {row.id}: {sorted(missing)[0]!r} has no row in sources", FILE)
         if row.rungs and not {by.grade for by in row.grades.values()} <= set(row.rungs):
             refuse(f"row {row.id}: a grade is not among its rungs", FILE)
         if missing := set(row.grades) - set(found.sources):
             refuse(f"row {row.id}: {sorted(missing)[0]!r} has no row in sources", FILE)
-    bare = [row for row in found.conditions if not (row.component or row.group or row.said)]
+    bare = [row for row in found.conditions if not (row.component or row.group or row.said or row.share)]
     for condition in vocabulary().conditions:
         if condition != "sound" and not any(condition in row.condition for row in bare):
             refuse(f"no row for the condition {condition} holds for every component", FILE)
     if not any(
-        row.model_dump(exclude={"id", "grades", "rungs", "note"}) == _ANY_READING for row in found.readings
+        row.model_dump(exclude={"id", "share", "grades", "rungs", "note"}) == _ANY_READING
+        for row in found.readings
     ):
         refuse("no row of readings holds for every reading", FILE)
 
