@@ -7,10 +7,12 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from witnessmark.assess import assess
+from witnessmark.assess.coverage import Part, touched
 from witnessmark.errors import BadInputError
 from witnessmark.extract import extract
-from witnessmark.forecast import forecast, next_look
+from witnessmark.forecast import due_work, forecast, next_look
 from witnessmark.knowledge.cards import card_for
+from witnessmark.knowledge.coverage import coverage
 from witnessmark.knowledge.limits import rules
 from witnessmark.knowledge.plain import plain_words
 from witnessmark.knowledge.wear import wear_rules
@@ -33,7 +35,7 @@ from witnessmark.types import (
 )
 
 if TYPE_CHECKING:
-    from witnessmark.record import History
+    from witnessmark.record import History, Visit
 
 Progress = Callable[[float, float], None]
 """Takes the seconds of sound done and the seconds in all."""
@@ -129,8 +131,19 @@ def outlook(history: History, until: date) -> Outlook | None:
         return next((v for v in verdicts if v.limit and getattr(v.limit, side) is not None), None)
 
     found = forecast(known.past_readings, known.past_work, limit_of, words, last.jurisdiction)
-    look = next_look(found, card.intervals if card else (), (last.on, last.machine.odometer), words)
-    return Outlook(found, look, words)
+    when = last.on, last.machine.odometer
+    intervals = card.intervals if card else ()
+    due = due_work(intervals, known.past_work, when)
+    return Outlook(found, next_look(found, intervals, when, words), words, due)
+
+
+def covered(visit: Visit) -> tuple[Part, ...]:
+    """How far each part that a walkround should touch was looked at, by what was confirmed of a visit.
+
+    A part that was mentioned and is not confirmed stands as never mentioned.
+    """
+    items = [entered.item for entered in visit.entered]
+    return touched(items, card_for(visit.machine.registration), coverage())
 
 
 def judged_again(outcome: Outcome) -> Outcome:

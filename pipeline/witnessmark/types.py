@@ -437,6 +437,24 @@ class Forecast(Frozen):
     day: DaySpan | None = None
 
 
+class DueWork(Frozen):
+    """Work that the machine card wants at intervals, and how that stands by the record."""
+
+    interval: str
+    """Id of the card's row."""
+    component: str
+    work: str
+    """Id of an action."""
+    done: PastAction | None = None
+    """When it was last confirmed as done; None where the record has no such work, which proves nothing."""
+    at: float | None = None
+    """On the odometer, in ``clock``."""
+    clock: Literal["mi", "km"] = "km"
+    on: date | None = None
+    overdue: bool = False
+    """Whether it was due by the last inspection."""
+
+
 class NextLook(Frozen):
     """When a machine is to be inspected again: the earliest that one of its parts asks for."""
 

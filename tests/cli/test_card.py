@@ -11,8 +11,9 @@ import yaml
 
 from helpers_cli import Run
 from witnessmark.errors import KnowledgeError
-from witnessmark.knowledge.card_checks import not_filled_in, read
+from witnessmark.knowledge.card_checks import read
 from witnessmark.knowledge.card_form import card_text
+from witnessmark.knowledge.card_gaps import not_filled_in
 from witnessmark.knowledge.cards import OWN, card_for, card_named, cards, own_cards
 
 Write = Callable[..., Path]

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from witnessmark.forecast import forecast, next_look
+from witnessmark.forecast import due_work, forecast, next_look
 from witnessmark.knowledge.cards import Interval
 from witnessmark.types import Forecast, Limit, Odometer, PastAction, PastReading, Verdict
 
@@ -237,3 +237,54 @@ def test_without_a_card_the_usual_interval_and_without_a_distance_the_usual_time
 
 def test_what_is_at_its_limit_waits_for_nothing() -> None:
     assert next_look([only([read(0.9, 18_000, LAST)])], (), NOW, RULES).now
+
+
+# ── work that the machine card wants at intervals ────────────────────────────────────────────
+
+OIL = Interval(id="own.oil", component="engine_oil", work="replace", every=6000, unit="km", months=12)
+FLUID = Interval(id="own.fluid", component="brake_fluid", work="replace", months=24)
+
+
+def worked(on: date, km: float | None, component: str, end: Any = None, status: Any = "done") -> PastAction:
+    clock = None if km is None else Odometer(value=km, unit="km")
+    return replaced(on, component, end, status).model_copy(update={"odometer": clock})
+
+
+@pytest.mark.parametrize(
+    ("done", "at", "on", "overdue"),
+    [
+        ([worked(LATER, 14_000, "engine_oil")], 20_000, date(2026, 7, 1), False),
+        ([worked(LATER, 12_000, "engine_oil")], 18_000, date(2026, 7, 1), True),
+        ([worked(date(2025, 1, 1), 17_000, "engine_oil")], 23_000, date(2026, 1, 1), True),
+        (
+            [worked(START, 10_000, "engine_oil"), worked(LATER, None, "engine_oil")],
+            None,
+            date(2026, 7, 1),
+            False,
+        ),
+    ],
+)
+def test_work_is_due_after_its_distance_or_its_time(done, at, on, overdue) -> None:
+    (due,) = due_work([OIL], done, NOW)
+    assert (due.at, due.on, due.overdue, due.done) == (at, on, overdue, done[-1])
+
+
+@pytest.mark.parametrize(
+    "done",
+    [[], [worked(LATER, 14_000, "engine_oil", status="wanted")], [worked(LATER, 14_000, "oil_filter")]],
+)
+def test_work_that_the_record_has_not_is_not_known_to_be_due(done) -> None:
+    (due,) = due_work([OIL], done, NOW)
+    assert (due.done, due.at, due.on, due.overdue) == (None, None, None, False)
+
+
+def test_of_two_brakes_the_one_done_longest_ago_counts() -> None:
+    front, rear = worked(START, 10_000, "brake_fluid", "front"), worked(LATER, 14_000, "brake_fluid", "rear")
+    assert due_work([FLUID], [front, rear], NOW)[0].done == front
+    assert due_work([FLUID], [front], NOW)[0].done is None
+    both = worked(LATER, 14_000, "brake_fluid")
+    assert due_work([FLUID], [front, both], NOW)[0].done == both
+
+
+def test_the_interval_between_inspections_is_no_work() -> None:
+    assert due_work([Interval(id="own.service", component="machine", work="look", months=12)], [], NOW) == ()

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from rich.table import Table
     from rich.text import Text
 
-    from witnessmark.knowledge.card_checks import Gap
+    from witnessmark.knowledge.card_gaps import Gap
     from witnessmark.knowledge.cards import CardFigure, Interval, MachineCard, Marking
 
 NEW_EPILOG = """\b
@@ -149,7 +149,7 @@ def _twins(card: MachineCard, others: dict[Path, MachineCard]) -> Iterator[str]:
 
 
 def _well(card: MachineCard) -> str:
-    from witnessmark.knowledge.card_checks import not_filled_in
+    from witnessmark.knowledge.card_gaps import not_filled_in
 
     counts = f"figures {len(card.figures)}, markings {len(card.markings)}, intervals {len(card.intervals)}"
     missing = dict.fromkeys(_missing(gap) for gap in not_filled_in(card)) if card.kind == "model" else {}

@@ -59,7 +59,7 @@ def _show(found: History, days: dict[str, Summary], known: Outlook) -> None:
     from rich.text import Text
 
     from witnessmark.cli import tables
-    from witnessmark.cli.outlook import table_of
+    from witnessmark.cli.outlook import due_table, table_of
     from witnessmark.knowledge.plain import plain_words
     from witnessmark.knowledge.standing import standings
     from witnessmark.summarise.ahead import look_again
@@ -72,6 +72,9 @@ def _show(found: History, days: dict[str, Summary], known: Outlook) -> None:
         console.print(Text(f"\n{known.rules.words['heading']}\n", "bold"))
         console.print(table_of(known))
         console.print(Text(known.rules.words["holds"]))
+    if known.due:
+        console.print()
+        console.print(due_table(known))
     console.print(Text(f"\n{' '.join(look_again(plain_words(), known))}"))
     console.print(Text(standings().note))
 
@@ -84,6 +87,8 @@ def _standing(page: Summary) -> tuple[str, ...]:
 
 
 def _plain(found: History, days: dict[str, Summary]) -> dict[str, Any]:
+    from witnessmark.run import covered
+
     return {
         "asked": found.asked,
         "visits": [
@@ -94,6 +99,7 @@ def _plain(found: History, days: dict[str, Summary]) -> dict[str, Any]:
                 "standing": days[visit.walkround].urgency,
                 "because": list(days[visit.walkround].because),
                 "never_mentioned": list(visit.never_mentioned),
+                "coverage": [part._asdict() for part in covered(visit)],
                 "entered": [_entry(entered) for entered in visit.entered],
             }
             for visit in found.visits

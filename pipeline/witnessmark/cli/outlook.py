@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
-from witnessmark.types import Basis, Forecast, Limit
+from witnessmark.types import Basis, DueWork, Forecast, Limit
 from witnessmark.units import text_of
 
 if TYPE_CHECKING:
@@ -100,9 +100,40 @@ def _at(one: Forecast) -> Iterator[str]:
         yield one.reason
 
 
+def due_table(known: Outlook) -> Table:
+    """One row an interval of the machine card: when the work was last done and when it is due."""
+    from witnessmark.cli.tables import add_row, new_table
+    from witnessmark.knowledge.vocabulary import vocabulary
+
+    words = vocabulary()
+    table = new_table("Work by the machine card", "Last confirmed", "Due")
+    for one in known.due:
+        name = f"{words.components[one.component].name}: {words.actions[one.work]}"
+        add_row(table, name, _done(one), _due(one))
+    return table
+
+
+def _done(one: DueWork) -> str:
+    if one.done is None:
+        return "not in this record"
+    clock = one.done.odometer
+    return f"{one.done.on}{f' at {text_of(clock.value, clock.unit)}' if clock else ''}"
+
+
+def _due(one: DueWork) -> str:
+    from witnessmark.summarise.ahead import round_to
+
+    if one.done is None:
+        return "not known; ask when it was last done"
+    way = f"at {round_to(one.at):,} {one.clock}" if one.at is not None else ""
+    told = " or ".join(filter(None, (way, f"on {one.on}" if one.on else "")))
+    return f"{told}{', overdue' if one.overdue else ''}" or "the distance then was not confirmed"
+
+
 def plain(known: Outlook) -> dict[str, Any]:
-    """Forecasts and the next inspection, for a program."""
+    """Forecasts, work due and the next inspection, for a program."""
     return {
         "forecasts": [one.model_dump(mode="json") for one in known.forecasts],
+        "due": [one.model_dump(mode="json") for one in known.due],
         "next_look": known.look.model_dump(mode="json"),
     }

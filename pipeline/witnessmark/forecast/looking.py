@@ -1,4 +1,4 @@
-"""When a machine is to be inspected again."""
+"""When a machine is to be inspected again, and which work its card wants by when."""
 
 from __future__ import annotations
 
@@ -8,8 +8,9 @@ from typing import NamedTuple
 
 from witnessmark.knowledge.card_rules import LOOK
 from witnessmark.knowledge.cards import Interval
+from witnessmark.knowledge.vocabulary import vocabulary
 from witnessmark.knowledge.wear import WearRules
-from witnessmark.types import Forecast, NextLook, Odometer
+from witnessmark.types import DueWork, Forecast, NextLook, Odometer, PastAction
 from witnessmark.units import convert
 
 MONTH = 365.25 / 12
@@ -80,3 +81,48 @@ def _of_card(
     for who, every, unit, months in [(row.id, row.every, row.unit, row.months) for row in rows] or usual:
         way = odometer.value + convert(every, unit or clock, clock) if odometer and every else None
         yield _Due(who, way, day + timedelta(days=round(months * MONTH)) if months else None)
+
+
+def due_work(
+    intervals: Sequence[Interval], work: Sequence[PastAction], last: tuple[date, Odometer | None]
+) -> tuple[DueWork, ...]:
+    """Every interval of the card but those between inspections: when its work was last done and is due.
+
+    Args:
+        intervals: of the machine's card.
+        work: what was confirmed of this machine; of parts at both ends the end done longest ago counts.
+        last: day and odometer of the last inspection.
+    """
+    return tuple(_due(row, work, last) for row in intervals if row.work != LOOK)
+
+
+def _due(row: Interval, work: Sequence[PastAction], last: tuple[date, Odometer | None]) -> DueWork:
+    day, odometer = last
+    clock = odometer.unit if odometer else "km"
+    found = DueWork(interval=row.id, component=row.component, work=row.work, clock=clock)
+    done = _last_done(row, work)
+    if done is None:
+        return found
+    on = done.on + timedelta(days=round(row.months * MONTH)) if row.months else None
+    at = None
+    if row.every and done.odometer:
+        at = convert(done.odometer.value, done.odometer.unit, clock) + convert(
+            row.every, row.unit or clock, clock
+        )
+    late = (on is not None and on <= day) or (
+        at is not None and odometer is not None and at <= odometer.value
+    )
+    return found.model_copy(update={"done": done, "at": at, "on": on, "overdue": late})
+
+
+def _last_done(row: Interval, work: Sequence[PastAction]) -> PastAction | None:
+    """The last time; of a part at both ends, that of the end whose turn was longest ago."""
+    done = [
+        one
+        for one in work
+        if (one.action.component, one.action.kind, one.action.status) == (row.component, row.work, "done")
+    ]
+    if not vocabulary().components[row.component].takes_end:
+        return done[-1] if done else None
+    latest = [[one for one in done if one.action.end in (None, end)][-1:] for end in ("front", "rear")]
+    return min((one for ones in latest for one in ones), key=lambda one: one.on) if all(latest) else None

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any, NamedTuple, TypeVar
+from typing import Any, TypeVar
 
 import yaml
 from pydantic import BaseModel, ValidationError
 
-from witnessmark.knowledge.card_rules import CardRules, Fact, Wanted, WantedWork, card_rules
+from witnessmark.knowledge.card_rules import CardRules, card_rules
 from witnessmark.knowledge.cards import CardFigure, Interval, MachineCard, Marking
 from witnessmark.knowledge.coverage import Fitted, coverage
 from witnessmark.knowledge.rows import fault_of
@@ -263,45 +263,3 @@ def _less(one: CardFigure, other: CardFigure) -> bool:
         return convert(one.target or 0, one.unit or "", other.unit or "") < (other.target or 0) - 1e-9
     except ValueError:
         return False
-
-
-def built_of(card: MachineCard) -> set[str]:
-    """Ids of the alternatives of the machine: the card's, and the usual one where it does not say."""
-    built = dict(card.built)
-    for way in coverage().alternatives:
-        built.setdefault(way.choice, way.id)
-    return set(built.values())
-
-
-class Gap(NamedTuple):
-    """What a handbook gives and a card has not, at one end where the part has two."""
-
-    row: Fact | Wanted | WantedWork
-    end: End | None = None
-
-
-def not_filled_in(card: MachineCard) -> tuple[Gap, ...]:
-    """What a handbook gives for a machine built so and the card has not."""
-    rules, built = card_rules(), built_of(card)
-    facts = [row for row in rules.facts if not row.when or built & set(row.when)]
-    gaps = [Gap(row) for row in facts if getattr(card, row.id) is None]
-    for wanted in rules.wanted:
-        ends = places(wanted.component, built)
-        gaps += [Gap(wanted, end) for end in ends if not _has(card, wanted, end)]
-    works = {(row.component, row.work) for row in card.intervals}
-    gaps += [
-        Gap(row)
-        for row in rules.work
-        if (row.component, row.work) not in works and places(row.component, built)
-    ]
-    return tuple(gaps)
-
-
-def _has(card: MachineCard, wanted: Wanted, end: End | None) -> bool:
-    rows: tuple[CardFigure | Marking, ...] = card.markings if wanted.kind == "marking" else card.figures
-    return any(
-        (row.component, row.quantity) == (wanted.component, wanted.quantity)
-        and getattr(row, "laden", False) == wanted.laden
-        and row.end in (None, end)
-        for row in rows
-    )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from witnessmark.knowledge.card_checks import Gap, not_filled_in
+from witnessmark.knowledge.card_gaps import Gap, not_filled_in
 from witnessmark.knowledge.card_rules import Fact, Wanted, WantedWork
 from witnessmark.knowledge.cards import CardFigure, Interval, MachineCard, plain
 from witnessmark.types import End

@@ -20,7 +20,7 @@ from witnessmark.summarise.words import (
     unique,
     written,
 )
-from witnessmark.types import Forecast, NextLook, Span
+from witnessmark.types import DueWork, Forecast, NextLook, Span
 
 
 class Outlook(NamedTuple):
@@ -31,6 +31,8 @@ class Outlook(NamedTuple):
     look: NextLook
     rules: WearRules
     """For their words."""
+    due: tuple[DueWork, ...] = ()
+    """Work that the machine card wants at intervals."""
 
 
 def ahead(words: PlainWords, outlook: Outlook | None) -> Section[Ahead]:
