@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from witnessmark.assess import assess
 from witnessmark.knowledge.limits import jurisdictions, rules
 from witnessmark.knowledge.vocabulary import vocabulary
-from witnessmark.types import Basis, Finding, Grade, Limit, Reading
+from witnessmark.types import Basis, Draft, Evidence, Finding, Grade, Limit, Machine, Reading
 from witnessmark.units import UNITS, convert
 
 from .making import LARKSPUR, draft, heard, judged
@@ -183,3 +183,36 @@ def test_more_of_a_defect_is_never_graded_better(component, condition, country):
         return -list(Grade).index(judged(finding, country)[0].grade)
 
     assert grave("a trace of it") <= grave("it") <= grave("badly so")
+
+
+offsets = st.integers(-5, 60)
+anywhere = st.builds(Evidence, text=st.text(max_size=8), char_start=offsets, char_end=offsets)
+
+
+@settings(max_examples=200, deadline=None)
+@given(
+    st.text(max_size=60)
+    | st.just("Front 36 psi at 5 degrees. It's hot. Twenty links, pin one to pin twenty."),
+    st.lists(st.tuples(readings | findings, st.lists(anywhere, max_size=2)), max_size=4),
+    st.text(max_size=20),
+    countries,
+)
+def test_no_talk_and_no_evidence_makes_it_raise(text, items, name, country):
+    found = [
+        item.model_copy(update={"key": f"k{number}", "evidence": tuple(evidence)})
+        for number, (item, evidence) in enumerate(items)
+    ]
+    whole = Draft(id="d", text=text, findings=tuple(found), machine=Machine(vin=name, registration=name))
+    judgement = assess(whole, rules(country), LARKSPUR, date(2026, 5, 21))
+    assert all(judgement.verdicts_of(item.key) for item in judgement.draft.findings)
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.text(max_size=60), st.integers(0, 60), st.integers(0, 60))
+def test_evidence_cut_from_the_talk_is_always_placed(text, one, other):
+    start, end = sorted((min(one, len(text)), min(other, len(text))))
+    reading = Reading(
+        key="k", component="tyre", quantity="pressure", value=2.5, unit="bar",
+        evidence=(Evidence(text=text[start:end], char_start=start, char_end=end),),
+    )  # fmt: skip
+    assert assess(Draft(id="d", text=text, findings=(reading,)), rules("GB")).verdicts_of("k")
