@@ -15,7 +15,7 @@ from witnessmark.knowledge.cards import card_for
 from witnessmark.knowledge.coverage import coverage
 from witnessmark.knowledge.limits import rules
 from witnessmark.knowledge.plain import plain_words
-from witnessmark.knowledge.wear import wear_rules
+from witnessmark.knowledge.wear import WearRules, wear_rules
 from witnessmark.summarise import Outlook, Summary, summarise
 from witnessmark.transcribe import Transcriber
 from witnessmark.types import (
@@ -23,6 +23,7 @@ from witnessmark.types import (
     Assessment,
     Draft,
     Finding,
+    Grade,
     Machine,
     Outcome,
     PastReading,
@@ -124,17 +125,33 @@ def outlook(history: History, until: date) -> Outlook | None:
     words = wear_rules()
 
     def limit_of(one: PastReading) -> Verdict | None:
-        wear = words.of(one.reading.component, one.reading.quantity)
-        side = "high" if wear and wear.way == "rises" else "low"
-        draft = Draft(id=one.walkround, jurisdiction=last.jurisdiction, text="", findings=(one.reading,))
-        verdicts = judge(draft, one.on, last.machine).verdicts_of(one.reading.key)
-        return next((v for v in verdicts if v.limit and getattr(v.limit, side) is not None), None)
+        return _limit_of(one, words, last.machine, last.jurisdiction)
 
     found = forecast(known.past_readings, known.past_work, limit_of, words, last.jurisdiction)
     when = last.on, last.machine.odometer
     intervals = card.intervals if card else ()
     due = due_work(intervals, known.past_work, when)
     return Outlook(found, next_look(found, intervals, when, words), words, due)
+
+
+def _limit_of(
+    one: PastReading, words: WearRules, machine: Machine, jurisdiction: str | None
+) -> Verdict | None:
+    """The verdict whose limit wear runs into, with the grade of a reading just beyond that limit."""
+    wear = words.of(one.reading.component, one.reading.quantity)
+    side, beyond = ("high", 1.01) if wear and wear.way == "rises" else ("low", 0.99)
+
+    def verdicts(reading: Reading) -> tuple[Verdict, ...]:
+        draft = Draft(id=one.walkround, jurisdiction=jurisdiction, text="", findings=(reading,))
+        return judge(draft, one.on, machine).verdicts_of(reading.key)
+
+    for held in verdicts(one.reading):
+        bound = getattr(held.limit, side) if held.limit else None
+        if bound is not None:
+            worn = one.reading.model_copy(update={"value": bound * beyond, "unit": held.unit})
+            grades = [verdict.grade for verdict in verdicts(worn) if verdict.rule == held.rule]
+            return held.model_copy(update={"grade": grades[0] if grades else Grade.UNGRADED})
+    return None
 
 
 def covered(visit: Visit) -> tuple[Part, ...]:

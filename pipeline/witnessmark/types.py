@@ -427,7 +427,7 @@ class Forecast(Frozen):
     limit: float | None = None
     """In ``unit``."""
     verdict: Verdict | None = None
-    """The judgement that the limit comes from: its rule, source and how sure that is."""
+    """Where the limit comes from: its rule, source and how sure that is; its grade is that of a worn part."""
     clock: Literal["mi", "km"] = "km"
     rate: Span | None = None
     left: Span | None = None

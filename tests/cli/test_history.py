@@ -81,6 +81,14 @@ def test_the_front_tyre_wears_to_its_legal_limit(run: Run, make: Make) -> None:
     assert one["day"]["low"] < one["day"]["value"] < one["day"]["high"]
 
 
+@pytest.mark.parametrize(("country", "limit", "grade"), [("GB", 1.0, "dangerous"), ("DE", 1.6, "major")])
+def test_the_limit_is_that_of_the_country(
+    run: Run, make: Make, country: str, limit: float, grade: str
+) -> None:
+    one = of(told(run, make(country=country)), "tyre", "front")
+    assert (one["limit"], one["verdict"]["grade"]) == (limit, grade)
+
+
 def test_a_new_tyre_has_no_forecast_yet_and_the_reason_is_told(run: Run, make: Make) -> None:
     one = of(told(run, make()), "tyre", "rear")
     assert (one["state"], one["renewed"]) == ("none", "2026-05-21")

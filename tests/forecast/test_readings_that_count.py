@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from witnessmark.forecast import due_work, forecast, next_look
 from witnessmark.knowledge.cards import Interval
-from witnessmark.types import Forecast, Limit, Odometer, PastAction, PastReading, Verdict
+from witnessmark.types import Forecast, Grade, Limit, Odometer, PastAction, PastReading, Verdict
 
 from .making import RULES, START, limit, only, read, reason, replaced
 
@@ -235,8 +235,17 @@ def test_without_a_card_the_usual_interval_and_without_a_distance_the_usual_time
     )
 
 
-def test_what_is_at_its_limit_waits_for_nothing() -> None:
-    assert next_look([only([read(0.9, 18_000, LAST)])], (), NOW, RULES).now
+def test_what_is_at_its_limit_or_may_be_waits_for_nothing() -> None:
+    worn = [read(0.9, 18_000, LAST)]
+    assert next_look([only(worn)], (), NOW, RULES).now
+    nearly = only([read(3.2, 14_000), read(1.05, 18_000, LAST)])
+    assert nearly.left is not None
+    assert nearly.left.low == 0
+    look = next_look([nearly], (), NOW, RULES)
+    assert look.now
+    assert look.because == ("usual",)
+    advice = limit().model_copy(update={"grade": Grade.ADVISORY})
+    assert not next_look([only(worn, held=advice)], (), NOW, RULES).now
 
 
 # ── work that the machine card wants at intervals ────────────────────────────────────────────

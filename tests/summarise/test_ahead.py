@@ -83,6 +83,11 @@ def test_reached_far_and_none() -> None:
     bare = {"rate": None, "left": None, "at": None, "day": None}
     reached = ESTIMATE.model_copy(update={**bare, "state": "reached"})
     assert lines(reached) == ("Its limit (the legal limit, at least 1 mm) is reached. Do not wait.",)
+    advice = LAW.model_copy(update={"grade": Grade.ADVISORY, "basis": Basis.COMMON_PRACTICE})
+    advised = reached.model_copy(update={"verdict": advice})
+    assert lines(advised) == (
+        "What is advised (the usual workshop figure, at least 1 mm) is reached. Plan to have it replaced.",
+    )
     far = ESTIMATE.model_copy(update={**bare, "state": "far", "not_before": 31_980})
     assert lines(far)[0].startswith("Not at its limit (the legal limit, at least 1 mm) before 31,900 miles")
     none = ESTIMATE.model_copy(update={**bare, "state": "none", "reason": "Measure again."})
@@ -101,7 +106,7 @@ def test_when_to_look_again_and_what_sets_it() -> None:
     )
     usual = NextLook(on=date(2026, 3, 1), because=("usual",), now=True)
     assert page(look=usual).look == (
-        "Some parts are at their limit, so do not wait for the next inspection.",
+        "Some parts are at their limit, or may be, so do not wait for the next inspection.",
         "Look at the machine again by 1 March 2026.",
     )
 

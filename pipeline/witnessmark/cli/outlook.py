@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
-from witnessmark.types import Basis, DueWork, Forecast, Limit
+from witnessmark.types import Basis, DueWork, Forecast, Grade, Limit
 from witnessmark.units import text_of
 
 if TYPE_CHECKING:
@@ -88,7 +88,8 @@ def _at(one: Forecast) -> Iterator[str]:
     from witnessmark.summarise.ahead import ceil_to, floor_to, round_to
 
     if one.state == "reached":
-        yield "reached; do not wait"
+        advised = one.verdict is not None and one.verdict.grade is Grade.ADVISORY
+        yield "advice reached; plan it" if advised else "reached; do not wait"
     if one.state == "far" and one.not_before is not None:
         yield f"not before {floor_to(one.not_before):,} {one.clock}"
     if one.at is not None:

@@ -15,7 +15,7 @@ from witnessmark.units import convert
 __all__ = ["due_work", "forecast", "next_look"]
 
 LimitOf = Callable[[PastReading], Verdict | None]
-"""The verdict whose limit a reading of a fresh part is held against; None where there is none."""
+"""Gives the verdict whose limit holds for a reading of a fresh part; its grade is that of a worn one."""
 _ORDER = ("reached", "estimate", "far", "none")
 
 

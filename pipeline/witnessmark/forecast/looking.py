@@ -10,7 +10,7 @@ from witnessmark.knowledge.card_rules import LOOK
 from witnessmark.knowledge.cards import Interval
 from witnessmark.knowledge.vocabulary import vocabulary
 from witnessmark.knowledge.wear import WearRules
-from witnessmark.types import DueWork, Forecast, NextLook, Odometer, PastAction
+from witnessmark.types import DueWork, Forecast, Grade, NextLook, Odometer, PastAction
 from witnessmark.units import convert
 
 MONTH = 365.25 / 12
@@ -45,7 +45,7 @@ def next_look(
     days = [due.on for due in dues if due.on is not None]
     at, on = min(ways, default=None), min(days, default=None)
     return NextLook(
-        now=any(one.state == "reached" for one in forecasts),
+        now=any(map(_at_limit, forecasts)),
         at=at,
         clock=clock,
         on=on,
@@ -53,11 +53,17 @@ def next_look(
     )
 
 
+def _at_limit(one: Forecast) -> bool:
+    """Whether a part is at a limit, or may be; passing one that is only advised asks for nothing at once."""
+    advised = one.verdict is not None and one.verdict.grade is Grade.ADVISORY
+    return not advised and (one.state == "reached" or (one.left is not None and one.left.low <= 0))
+
+
 def _of_parts(forecasts: Sequence[Forecast], clock: str, rules: WearRules) -> Iterator[_Due]:
     """A share of the way to the early bound, from the part's last reading."""
     share = rules.look_again.share
     for one in forecasts:
-        if one.left is None or one.at is None:
+        if one.left is None or one.at is None or _at_limit(one):
             continue
         last = one.readings[-1]
         way = convert(one.at.low - (1 - share) * one.left.low, one.clock, clock)

@@ -20,7 +20,7 @@ from witnessmark.summarise.words import (
     unique,
     written,
 )
-from witnessmark.types import DueWork, Forecast, NextLook, Span
+from witnessmark.types import DueWork, Forecast, Grade, NextLook, Span
 
 
 class Outlook(NamedTuple):
@@ -63,7 +63,8 @@ def _lines(words: PlainWords, one: Forecast, says: dict[str, str]) -> Iterator[s
     if one.state == "none":
         yield says["none"].format(reason=one.reason)
     elif one.state == "reached":
-        yield says["reached"].format(limit=limit)
+        advised = one.verdict is not None and one.verdict.grade is Grade.ADVISORY
+        yield says["reached_advice" if advised else "reached"].format(limit=limit)
     elif one.state == "far" and one.not_before is not None:
         early = distance(words, floor_to(one.not_before), one.clock)
         yield says["far"].format(limit=limit, odometer=early)
