@@ -12,137 +12,35 @@ run a part. Times mean something only on a machine that does nothing else.
 from __future__ import annotations
 
 import argparse
-import hashlib
-import itertools
 import json
-import time
 from collections import defaultdict
-from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
-from witnessmark.knowledge.files import models_dir
-from witnessmark.transcribe import Transcriber, weights
-from witnessmark.types import Recording, Sound, Transcript
+from witnessmark.types import Transcript
 
 from .hearing_goals import goals
 from .hearing_picture import Points, draw
+from .hearing_read import arguments, read
 from .hearing_scores import FIGURES, Count, count, interval, table, total
-from .sound import LEVELS, RATE, REPORT_TEXTS, REPORTING, ROOMS, Clip, Samples, build, gold
-
-Reader = Callable[[Clip, Samples], Transcript]
+from .sound import ROOMS, Clip, gold
 
 
 def main() -> None:
-    given = _arguments()
-    clips = [
-        Clip(text, voice, level, room)
-        for text, voice, level, room in itertools.product(
-            given.texts, given.voices, given.levels, given.rooms
-        )
-    ][: given.limit]
-    all_readers = {"stock": (_stock(given.model), "stock-1"), "ours": (_ours(given.model), _version())}
-    readers = {system: all_readers[system] for system in given.systems}
-    rows = list(_read(clips, readers, given))
-    _report(rows, given)
-
-
-def _arguments() -> argparse.Namespace:
-    parser = argparse.ArgumentParser(prog="python -m tests.bench.hearing", description=__doc__)
-    level = lambda text: None if text == "clean" else int(text)  # noqa: E731
-    parser.add_argument("--cache", type=Path, required=True, help="folder for speech and transcripts")
-    parser.add_argument("--kokoro", type=Path, help="folder `voices` of the npm package kokoro-js")
-    parser.add_argument("--model", default="base")
-    parser.add_argument("--systems", nargs="+", choices=("stock", "ours"), default=("stock", "ours"))
-    parser.add_argument("--texts", nargs="+", default=REPORT_TEXTS)
-    parser.add_argument("--voices", nargs="+", default=REPORTING)
-    parser.add_argument(
-        "--levels", nargs="+", type=level, default=LEVELS, help="clean, or dB of signal to noise"
-    )
-    parser.add_argument("--rooms", nargs="+", choices=ROOMS, default=ROOMS)
-    parser.add_argument("--limit", type=int, help="so many recordings at most")
+    parser = arguments()
+    parser.prog, parser.description = "python -m tests.bench.hearing", __doc__
     parser.add_argument("--no-decoding", action="store_true", help="report what the cache holds")
-    parser.add_argument("--errors", action="store_true", help="list the wrong values that carry no doubt")
+    parser.add_argument("--errors", action="store_true", help="list the wrong readings that carry no doubt")
     parser.add_argument("--json", type=Path, help="write all figures there")
     parser.add_argument("--picture", type=Path, help="draw F1 against noise there (SVG or PNG)")
-    return parser.parse_args()
+    given = parser.parse_args()
+    _report([_counted(*row) for row in read(given)], given)
 
 
-# ── reading ──────────────────────────────────────────────────────────────────────────────────
-
-
-def _read(
-    clips: list[Clip], readers: dict[str, tuple[Reader, str]], given: argparse.Namespace
-) -> Iterator[tuple[Clip, str, Count]]:
-    """Each clip by each system, decoded only where the cache has nothing."""
-    for number, clip in enumerate(clips, 1):
-        for system, (reader, version) in readers.items():
-            path = given.cache / "read" / f"{given.model}.{version}" / f"{clip.name}.json"
-            if not path.exists():
-                if given.no_decoding:
-                    continue
-                samples = build(clip, given.cache, given.kokoro)
-                _keep(path, reader, clip, samples)
-                print(f"{number} of {len(clips)} {clip.name} {system}", flush=True)
-            kept = json.loads(path.read_text("utf-8"))
-            result = count(gold(clip.text), Transcript.model_validate(kept["transcript"]))
-            result.seconds, result.wall, result.processor = kept["seconds"], kept["wall"], kept["processor"]
-            yield clip, system, result
-
-
-def _keep(path: Path, reader: Reader, clip: Clip, samples: Samples) -> None:
-    wall, processor = time.perf_counter(), time.process_time()
-    transcript = reader(clip, samples)
-    kept = {
-        "seconds": len(samples) / RATE,
-        "wall": time.perf_counter() - wall,
-        "processor": time.process_time() - processor,
-        "transcript": transcript.model_dump(mode="json"),
-    }
-    path.parent.mkdir(parents=True, exist_ok=True)
-    path.with_suffix(".part").write_text(json.dumps(kept), "utf-8")
-    path.with_suffix(".part").replace(path)
-
-
-def _stock(model: str) -> Reader:
-    """faster-whisper as it comes: `WhisperModel.transcribe` with its default settings."""
-    loaded: list[Any] = []
-
-    def read(clip: Clip, samples: Samples) -> Transcript:
-        from faster_whisper import WhisperModel
-
-        if not loaded:
-            loaded.append(WhisperModel(str(weights.ensure(model, None)), device="cpu", compute_type="int8"))
-        segments, _ = loaded[0].transcribe(samples)
-        text = " ".join(segment.text.strip() for segment in segments)
-        return Transcript(recording=_recording(clip, samples), text=text, model=model)
-
-    return read
-
-
-def _ours(model: str) -> Reader:
-    transcriber = Transcriber(model)
-
-    def read(clip: Clip, samples: Samples) -> Transcript:
-        return transcriber.transcribe(Sound(_recording(clip, samples), samples))
-
-    return read
-
-
-def _recording(clip: Clip, samples: Samples) -> Recording:
-    name = hashlib.sha256(clip.name.encode()).hexdigest()
-    return Recording(sha256=name, name=clip.name, duration=len(samples) / RATE)
-
-
-def _version() -> str:
-    """Names what decides the product's transcripts: its code of this stage and its data."""
-    import witnessmark.transcribe as stage
-
-    files = [*Path(str(stage.__file__)).parent.glob("*.py"), *models_dir().glob("speech*")]
-    whole = hashlib.sha256()
-    for path in sorted(files):
-        whole.update(path.read_bytes())
-    return f"ours-{whole.hexdigest()[:12]}"
+def _counted(clip: Clip, system: str, kept: dict[str, Any]) -> tuple[Clip, str, Count]:
+    result = count(gold(clip.text), Transcript.model_validate(kept["transcript"]))
+    result.seconds, result.wall, result.processor = kept["seconds"], kept["wall"], kept["processor"]
+    return clip, system, result
 
 
 # ── reporting ────────────────────────────────────────────────────────────────────────────────

@@ -185,6 +185,7 @@ FIGURES: dict[str, Callable[[Count], float]] = {
     "right marked": lambda c: c.marked / max(1, c.readings.right),
     "words recalled": lambda c: c.words_right / max(1, c.words),
     "real-time factor": lambda c: c.wall / max(c.seconds, 1e-9),
+    "processor seconds a second": lambda c: c.processor / max(c.seconds, 1e-9),
 }
 """Name → figure of a `Count`."""
 

@@ -30,6 +30,7 @@ def doubted(mine: str, other: str | None) -> list[str]:
         ("Rear tyre, 1.6.", "Rare tire 1.6"),
         ("No cracks, no play.", "no cracks no play"),
         ("Size 120/70", "size 120/70."),
+        ("Pads at five, rear 0.8", "pads at 5 rear 0.8"),
     ],
 )
 def test_two_spellings_agree(mine: str, other: str) -> None:

@@ -27,9 +27,15 @@ def judge(*liked: str, lead: float = 9.0):  # type: ignore[no-untyped-def]  # a 
     return score
 
 
-def test_a_number_that_fits_best_keeps_its_probability() -> None:
-    (*_, number) = challenged(said("pads are fifteen"), judge("fifteen"), NUMBERS)
-    assert number.probability == pytest.approx(0.9)
+def test_a_number_that_fits_best_is_sure() -> None:
+    """Even where the recogniser was not, because the number can be written otherwise."""
+    (*_, number) = challenged(said("pads are five", 0.4), judge("five"), NUMBERS)
+    assert number.probability > 0.9
+
+
+def test_a_very_improbable_number_stays_so() -> None:
+    (*_, number) = challenged(said("pads are five", 0.1), judge("five"), NUMBERS)
+    assert number.probability == 0.1
 
 
 def test_a_number_that_its_neighbour_beats_is_doubtful() -> None:
@@ -53,16 +59,16 @@ def test_a_number_beyond_doubt_is_not_challenged() -> None:
     assert challenges(said("pads are 15", 0.999), NUMBERS) == []
 
 
-def test_a_number_is_never_changed_or_made_more_probable() -> None:
+def test_a_number_is_never_changed() -> None:
     words = said("tread 2.5 and 15 volts", 0.2)
     for scorer in (judge("2.5", "15"), judge("50", "25"), judge()):
         found = challenged(words, scorer, NUMBERS)
         assert [(w.text, w.start, w.end) for w in found] == [(w.text, w.start, w.end) for w in words]
-        assert all(w.probability <= 0.2 for w in found)
 
 
 def test_texts_are_what_was_printed_around() -> None:
-    (challenge,) = challenges(said("one two " * 6 + "pads are 15 now"), NUMBERS)[-1:]
+    words = said("one two " * 6 + "pads are 15 now")
+    (challenge,) = (c for c in challenges(words, NUMBERS) if words[c.word].text == "15")
     printed, *others = challenge.texts
     assert printed.endswith("pads are 15 now")
     assert len(printed.split()) < 12

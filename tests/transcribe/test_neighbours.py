@@ -28,6 +28,7 @@ NUMBERS = speech().numbers
         ("fifteen", "fifty"),
         ("seventy.", "seventeen."),
         ("12.4", "12.5"),
+        ("two.", "due."),
     ],
 )
 def test_numbers_that_are_taken_for_one_another(printed: str, may_be: str) -> None:
@@ -61,6 +62,8 @@ def test_other_words_have_none(word: str) -> None:
         ("4,", "5", "4.5"),
         ("4", "5mil", "4.5mil"),
         ("12.", "4", "12.4"),
+        ("2.", "Nine", "2.9"),
+        ("four,", "five", "4.5"),
         ("200,", "210.", None),
         ("4,", "5.5", None),
         ("4.5", "5", None),

@@ -86,10 +86,13 @@ class Numbers(Frozen):
     """How numbers are challenged; see the rows' comments."""
 
     alike: tuple[Annotated[str, Field(pattern="^[0-9] [0-9]$")], ...]
+    words: tuple[Annotated[str, Field(pattern="^[a-z]+ [a-z]+$")], ...]
     beyond_doubt: float
+    least: float
     seconds: float
     preference: float
     lead: float
+    apart: float
     slope: float
 
 

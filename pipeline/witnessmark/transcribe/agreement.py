@@ -11,6 +11,7 @@ from collections.abc import Collection, Iterable, Sequence
 from difflib import SequenceMatcher
 
 from witnessmark.knowledge.speech import Compare
+from witnessmark.transcribe.neighbours import figures
 from witnessmark.transcribe.words import Piece
 
 _FIGURE = re.compile(r"\d[\d.,/:]*")
@@ -40,11 +41,12 @@ def dispute(words: Sequence[Piece], other: str | None, compare: Compare) -> list
 
 
 def _tokens(words: Iterable[str]) -> list[str]:
-    """Words so that two spellings of a figure are the same: ``2.5mm,`` is 2.5, ``.25`` is 0.25."""
+    """Words so that two spellings of a figure are the same: ``2.5mm,`` is 2.5, ``five`` is 5."""
     return [_token(word.lower()) for word in words]
 
 
 def _token(word: str) -> str:
+    word = figures(word)
     if not (match := _FIGURE.search(word)):
         return word.strip(".,;:!?\"'")
     figure = match[0].replace(",", "").rstrip(".:/")

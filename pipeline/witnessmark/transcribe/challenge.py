@@ -31,7 +31,10 @@ class Challenge(NamedTuple):
 
 
 def challenged(words: Sequence[Piece], score: Score, numbers: Numbers) -> list[Piece]:
-    """The words of a window, each number no more probable than its lead over its neighbours allows.
+    """The words of a window; how far a number leads over its neighbours becomes its probability.
+
+    The recogniser's own is low too where a number can be written otherwise, 5 or "five"; it counts only where
+    it is very low.
 
     Args:
         words: as printed, with their times in the window.
@@ -42,8 +45,12 @@ def challenged(words: Sequence[Piece], score: Score, numbers: Numbers) -> list[P
     fits = score([(_middle(words[c.word]), c.texts) for c in found])
     sure = [word.probability for word in words]
     for challenge, (printed, *others) in zip(found, fits, strict=True):
-        for i in range(challenge.word, challenge.last + 1):
-            sure[i] = min(sure[i], confidence(printed - max(others), numbers))
+        lead = printed - max(others)
+        if challenge.last > challenge.word:
+            both = slice(challenge.word, challenge.last + 1)
+            sure[both] = [min(p, confidence(lead - numbers.apart, numbers)) for p in sure[both]]
+        elif words[challenge.word].probability >= numbers.least:
+            sure[challenge.word] = confidence(lead, numbers)
     return [word._replace(probability=p) for word, p in zip(words, sure, strict=True)]
 
 
@@ -54,18 +61,18 @@ def confidence(lead: float, numbers: Numbers) -> float:
 
 def challenges(words: Sequence[Piece], numbers: Numbers) -> list[Challenge]:
     """Each number that is not beyond doubt, with its neighbours; two in a row that may be one, too."""
-    found = []
+    alone, pairs = [], []
     for i, word in enumerate(words):
         around = _around(words, i, numbers.seconds)
         before, after = words[around.start : i], words[i + 1 : around.stop]
         if word.probability < numbers.beyond_doubt and is_number(word.text):
             others = [[n] for n in neighbours(word.text, numbers)]
             if others:
-                found.append(Challenge(i, i, _texts(before, [[word.text], *others], after)))
+                alone.append(Challenge(i, i, _texts(before, [[word.text], *others], after)))
         if after and (whole := joined(word.text, after[0].text)):
             both = [[word.text, after[0].text], [whole]]
-            found.append(Challenge(i, i + 1, _texts(before, both, after[1:])))
-    return found
+            pairs.append(Challenge(i, i + 1, _texts(before, both, after[1:])))
+    return [*alone, *pairs]
 
 
 def _texts(before: Sequence[Piece], middles: Sequence[Sequence[str]], after: Sequence[Piece]) -> Texts:

@@ -13,6 +13,7 @@ from functools import cache
 from witnessmark.knowledge.speech import Numbers
 
 _FIGURES = re.compile(r"\d+(?:[.,]\d+)*")
+_SIGNS = ".,;:!?"
 _TEENS = ("thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen")
 _TENS = ("thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety")
 _WORDS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
@@ -20,7 +21,7 @@ _WORDS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight"
 
 def is_number(word: str) -> bool:
     """Whether a printed word has figures or is a word for a number that can be measured."""
-    return bool(_FIGURES.search(word)) or word.lower().strip(".,;:!?") in _words_of(())
+    return bool(_FIGURES.search(word)) or word.lower().strip(_SIGNS) in _words_of((), ())
 
 
 def neighbours(word: str, numbers: Numbers) -> tuple[str, ...]:
@@ -35,16 +36,24 @@ def neighbours(word: str, numbers: Numbers) -> tuple[str, ...]:
         return tuple(
             dict.fromkeys(word[: match.start()] + f + word[match.end() :] for f in found if f != match[0])
         )
-    plain = word.lower().strip(".,;:!?")
+    plain = word.lower().strip(_SIGNS)
     end = word[len(plain) :] if word.lower().startswith(plain) else ""
-    return tuple(f"{other}{end}" for other in _words_of(numbers.alike).get(plain, ()))
+    return tuple(f"{other}{end}" for other in _words_of(numbers.alike, numbers.words).get(plain, ()))
 
 
 def joined(word: str, following: str) -> str | None:
-    """Two printed numbers as one with a decimal point: ``4,`` and ``5`` may have been 4.5."""
-    one = re.fullmatch(r"(\d{1,3})[.,]?", word)
-    other = re.match(r"\d{1,2}(?![\d.,]*\d)", following)
-    return f"{one[1]}.{following}" if one and other else None
+    """Two printed numbers as one with a decimal point: ``4,`` and ``five`` may have been 4.5."""
+    one, other = figures(word).rstrip(".,"), figures(following)
+    fits = re.fullmatch(r"\d{1,3}", one) and re.match(r"\d{1,2}(?![\d.,]*\d)", other)
+    return f"{one}.{other}" if fits else None
+
+
+def figures(word: str) -> str:
+    """A word for a small number in figures, with the signs behind it; any other word as it is."""
+    plain = word.lower().strip(_SIGNS)
+    if plain not in _WORDS or not word.lower().startswith(plain):
+        return word
+    return f"{_WORDS.index(plain)}{word[len(plain) :]}"
 
 
 def _of_figures(figures: str, numbers: Numbers) -> Iterator[str]:
@@ -78,11 +87,13 @@ def _alike(pairs: tuple[str, ...]) -> dict[str, list[str]]:
 
 
 @cache
-def _words_of(pairs: tuple[str, ...]) -> dict[str, tuple[str, ...]]:
+def _words_of(pairs: tuple[str, ...], words: tuple[str, ...]) -> dict[str, tuple[str, ...]]:
     """Each number word with those that sound like it."""
     found: dict[str, tuple[str, ...]] = {
         word: tuple(_WORDS[int(f)] for f in _alike(pairs).get(str(i), ())) for i, word in enumerate(_WORDS)
     }
     for teen, ten in zip(_TEENS, _TENS, strict=True):
         found |= {teen: (ten,), ten: (teen,)}
+    for number, other in (pair.split() for pair in words):
+        found[number] = (*found[number], other)
     return found

@@ -35,13 +35,18 @@ class Transcriber:
             default of ``models/speech.toml`` when None.
         cache: folder for joined weights; the user's cache folder when None.
         threads: CPU threads; one for each core when None.
+        device: ``cpu``, ``cuda``, or ``auto`` for a CUDA card where there is one.
     """
 
     def __init__(
-        self, model: str | Path | None = None, cache: Path | None = None, threads: int | None = None
+        self,
+        model: str | Path | None = None,
+        cache: Path | None = None,
+        threads: int | None = None,
+        device: str = "auto",
     ) -> None:
         self.model = str(model or speech().default.name)
-        self._cache, self._threads = cache, threads
+        self._cache, self._threads, self._device = cache, threads, device
 
     def transcribe(
         self, sound: Sound, prompt: str | None = None, progress: Progress | None = None
@@ -99,7 +104,7 @@ class Transcriber:
         from witnessmark.transcribe.engine import Engine
 
         try:
-            return Engine(folder, self._threads, speech())
+            return Engine(folder, self._threads, speech(), self._device)
         except Exception as error:  # of four libraries and as many networks
             raise SpeechModelError(
                 f"the speech model could not be loaded ({error}).",
