@@ -126,6 +126,8 @@ def relocate(reader: Reader, part: Part, last: list[Raw]) -> None:
         or (anchor.state == "absent" and r.state == "absent" and r.target == anchor.target)
     ]
     component = anchor.target.component
+    if "both" in part.word and len({r.target.component for r in group}) > 1:
+        return  # "swingarm and linkage, no play in either of them"
     reader.where.spoken.append(anchor.target)
     for raw in group:
         raw.dropped = True

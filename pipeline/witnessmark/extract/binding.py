@@ -50,11 +50,12 @@ def is_fitting(reader: Reader) -> bool:
 
 def _measured_in(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
     """ "ten millimetres of slack in the belt": the figure is of what is named after its quantity."""
-    named = event.kind == "measure" and reader.talk.at(event.end) == "of"
-    if not named or not bool(reader.talk.starting(reader.talk.of("quantity"), event.end + 1)):
+    measured = event.kind == "measure" and reader.talk.at(event.end) == "of"
+    if not measured or not bool(reader.talk.starting(reader.talk.of("quantity"), event.end + 1)):
         return ()
     at = index
-    while at + 1 < len(reader.events) and reader.events[at + 1].start <= event.end + 1:
+    named = reader.talk.starting(reader.talk.of("quantity"), event.end + 1)[0]
+    while at + 1 < len(reader.events) and reader.events[at + 1].start < named.end:
         at += 1
     return object_after(reader, at, reach=5)
 
@@ -85,6 +86,7 @@ def attributed(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
     counted = reader.talk.at(event.start - 1) in ("a", "an", "some", "several") or any(
         n.end == event.start and n.plain and n.value < 20 for n in reader.talk.numbers
     )
+    counted = counted and event.mention is not None and event.mention.id != "sound"
     if (
         not counted
         and subject_here(reader, event)
@@ -274,7 +276,7 @@ def controls(reader: Reader, part: Part) -> tuple[str, ...]:
         return ("brake_lever", "brake_pedal")
     if part.component in (None, "brake_lever") and part.sides and not part.ends:
         return tuple("brake_pedal" if s == "left" else "brake_lever" for s in part.sides)  # a scooter's
-    if part.component in (None, "brakes") and part.ends:
+    if part.component in (None, "brakes", "brake_lever") and part.ends:
         return ("brake_lever" if part.ends[0] == "front" else "brake_pedal",)
     return (part.component or "",)
 

@@ -114,6 +114,7 @@ def _guessed_starts(talk: Talk) -> list[int]:
             begin > last
             and talk.at(begin - 1) in _OPENERS
             and talk.at(begin - 1) not in ("to", "at", "on", "the", "up", "over", "onto", "with", "back")
+            and not (talk.at(begin - 2) in _SAYS and talk.starting(talk.of("condition"), begin - 1))
         ):
             begin -= 1
         begin = _with_heading_words(talk, begin, last)
@@ -129,6 +130,9 @@ def _guessed_starts(talk: Talk) -> list[int]:
             starts.append(begin)
             last = begin
     return starts
+
+
+_SAYS = frozenset(("is", "are", "'s", "was", "were", "looks", "feels", "seems"))
 
 
 def _described(talk: Talk, start: int) -> bool:

@@ -27,7 +27,10 @@ def read_condition(reader: Reader, index: int, event: Event) -> None:
     """Writes down what a condition word says, of each part it is said of."""
     mention = event.mention
     good_for = (
-        reader.talk.at(event.start - 1) in ("a", "some", "another", "the")
+        (
+            reader.talk.at(event.start - 1) in ("a", "some", "another", "the")
+            or reader.talk.at(event.end) in ("bike", "machine", "scooter", "thing")
+        )
         and reader.talk.at(event.end).isalpha()
         and mention is not None
         and mention.id == "sound"
@@ -113,6 +116,10 @@ def is_nod(reader: Reader, event: Event) -> bool:
     clause = reader.talk.clauses[event.clause]
     words = [w for w in reader.talk.norms[clause.start : event.start] if w not in _NODDING]
     first = reader.talk.at(event.start)
+    after = reader.talk.at(event.end)
+    alone = event.end - event.start == 1 and first in _NOD and not words and clause.opener == "."
+    if alone and after in ("old", "bike", "machine", "thing", "little", "bit", "stuff", "man", "lad", "job"):
+        return True  # "Lovely old thing"
     if reader.talk.norms[event.start : event.end + 1] == ["all", "right", ","] and not words:
         return clause.opener == "."
     if first not in _NOD or event.end - event.start > 1 or words:
@@ -200,6 +207,11 @@ def _is_in_the_way(reader: Reader, index: int, event: Event) -> bool:
         "take",
     ):
         return False
+    if reader.talk.at(onward.start - 1) in ("'s", "is") and reader.talk.at(onward.start - 2) in (
+        "that",
+        "it",
+    ):
+        return True  # "Air filter, didn't pull the tank, so that's not checked"
     return bool(object_of(reader, reader.events.index(onward), reach=7))
 
 

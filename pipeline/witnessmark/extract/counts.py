@@ -18,8 +18,22 @@ _PRONOMINAL = word_set("pronominal")
 _NUMBERED = frozenset(["cylinder", "cylinders", "plugs", "coils", "keys", "gears", "bay", "lift"])
 _AFTER_PRONOUN = frozenset((".", ",", "", "since", "as", "because", "on", "in", "and", "for"))
 _MOVES = word_set("moves_from")
+_ONWARD = ("down", "up", "to", "until", "till")
 _COUNTED = frozenset(
-    ("times", "years", "stroke", "cylinder", "bikes", "more", "other", "days", "minutes", "hours", "wheels")
+    (
+        "of",
+        "times",
+        "years",
+        "stroke",
+        "cylinder",
+        "bikes",
+        "more",
+        "other",
+        "days",
+        "minutes",
+        "hours",
+        "wheels",
+    )
 ) | {"links", "pitches"}
 """After a number they say what it counts."""
 _COUNTERS = frozenset(
@@ -38,14 +52,17 @@ def is_pronoun(reader: Reader, measure: Measure) -> bool:
     talk, at = reader.talk, measure.start
     described = talk.at(at - 2) in ("a", "another", "the") and talk.at(at - 1).isalpha()
     followed = talk.at(measure.end) in _AFTER_PRONOUN
-    return is_one(talk, measure) and (talk.at(at - 1) in _PRONOMINAL or (described and followed))
+    after_unit = bool(talk.ending(talk.of("unit"), at))  # "the six-volt one"
+    return is_one(talk, measure) and (
+        talk.at(at - 1) in _PRONOMINAL or after_unit or (described and followed)
+    )
 
 
 def is_figure(reader: Reader, index: int, event: Event) -> bool:
     """Whether a number without a unit is a measurement and not a count."""
     talk, measure = reader.talk, event.measure
     assert measure is not None
-    if _moved_from(talk, measure):
+    if _moved_from(talk, measure) or _of_quantity(talk, measure):
         return True
     if _is_speed(talk, measure) or _numbers_things(talk, measure) or _says_how_many(talk, measure):
         return False
@@ -58,8 +75,21 @@ def is_figure(reader: Reader, index: int, event: Event) -> bool:
 
 def _moved_from(talk: Talk, measure: Measure) -> bool:
     """ "took it from 28 up to 36"."""
-    moved = talk.at(measure.start - 1) == "from" and talk.at(measure.end) in ("down", "up", "to")
+    moved = talk.at(measure.start - 1) == "from" and talk.at(measure.end) in (
+        "down",
+        "up",
+        "to",
+        "until",
+        "till",
+    )
     return moved and talk.near_before(measure.start - 1, _MOVES, 7)
+
+
+def _of_quantity(talk: Talk, measure: Measure) -> bool:
+    """ "thirty of slack"."""
+    return talk.at(measure.end) == "of" and any(
+        m.id in KIND_OF for m in talk.starting(talk.of("quantity"), measure.end + 1)
+    )
 
 
 def _is_exact(measure: Measure) -> bool:
@@ -84,10 +114,7 @@ def _numbers_things(talk: Talk, measure: Measure) -> bool:
 
 def _says_how_many(talk: Talk, measure: Measure) -> bool:
     """ "four times", "the other three"."""
-    of_kind = any(m.id in KIND_OF for m in talk.starting(talk.of("quantity"), measure.end + 1))
     before, after = talk.at(measure.start - 1), talk.at(measure.end)
-    if after == "of":
-        return not of_kind
     return after in _COUNTED or (before in _COUNTERS and not _is_exact(measure))
 
 

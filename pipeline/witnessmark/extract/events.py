@@ -43,7 +43,7 @@ def events_of(talk: Talk) -> list[Event]:
     inside = {
         m.start
         for m in talk.of("action")
-        if m.end - m.start > 1 and "past" in {r.data.get("form") for r in m.rows}
+        if m.end - m.start > 1 and {"past", "ing"} & {r.data.get("form") for r in m.rows}
     }
     mending = {i for c in talk.cues("correct") if c.end - c.start > 1 for i in range(c.start, c.end)}
     for part in talk.parts:
@@ -74,7 +74,9 @@ def events_of(talk: Talk) -> list[Event]:
             continue
         if talk.norms[mention.start : mention.end] == ["off"] and talk.at(mention.start - 1) in _ON_OFF:
             continue  # "works off both levers"
-        if talk.at(mention.start) in ("ok", "okay") and _agrees(talk, mention.start):
+        if talk.at(mention.start) in ("ok", "okay") and (
+            _agrees(talk, mention.start) or _moves_on(talk, mention.end)
+        ):
             continue
         shares = mention.end - mention.start > 1 and talk.starting(talk.parts, mention.end - 1)
         add("condition", mention.start, mention.end - bool(shares), mention=mention)  # "oil on | on the disc"
@@ -131,6 +133,12 @@ def _describes_next(talk: Talk, mention: Mention) -> bool:
     """ "brown sludge": a colour of what is said next."""
     later = next(iter(talk.starting(talk.of("condition"), mention.end)), None)
     return mention.id == "discoloured" and later is not None and bool(later.rows[0].data.get("noun"))
+
+
+def _moves_on(talk: Talk, at: int) -> bool:
+    """ "grip's torn okay rear end now": begins the next stretch and judges nothing."""
+    zone = any(p.word == "zone" for p in talk.starting(talk.parts, at))
+    return not talk.punctuated and (zone or talk.at(at) in ("now", "next", "so", "then", "moving", "let"))
 
 
 def _denies_noun(talk: Talk, mention: Mention) -> bool:

@@ -6,11 +6,12 @@ from typing import TYPE_CHECKING
 
 from witnessmark.extract.binding import targets_for
 from witnessmark.extract.counts import is_figure, is_pronoun
-from witnessmark.extract.measures import FAMILIES, KIND_OF, plausible, value_for
+from witnessmark.extract.measures import FAMILIES, plausible, value_for
+from witnessmark.extract.phases import found_before, is_left, work_told
 from witnessmark.extract.quantities import quantity_of, unit_for
 from witnessmark.extract.raw import Raw
 from witnessmark.extract.talk import Measure, Target
-from witnessmark.knowledge.grammar import words as word_set
+from witnessmark.knowledge.lexicon import lexicon
 from witnessmark.knowledge.vocabulary import vocabulary
 
 if TYPE_CHECKING:
@@ -18,7 +19,9 @@ if TYPE_CHECKING:
     from witnessmark.extract.reader import Reader
 
 
-_MOVES = word_set("moves_from")
+_SORTS = frozenset(("job", "jobs", "system", "electrics", "model", "version", "type", "rim", "wheel"))
+_NOMINAL_VOLTS = frozenset((6, 12, 24, 36, 48, 60, 72))
+"""What batteries are sold as; with a hyphen they name the kind."""
 
 
 def read_measure(reader: Reader, index: int, event: Event) -> None:
@@ -30,38 +33,23 @@ def read_measure(reader: Reader, index: int, event: Event) -> None:
         return
     if measure.unit == "min":
         return  # how long something ran is no reading of a part
-    phase_left = _left_by_work(reader, index, event)
-    if (
-        measure.unit
-        and "-" in reader.talk.doc[measure.start : measure.end].text
-        and any(
-            p.head[0] == measure.end and p.component
-            for p in reader.talk.between(reader.talk.parts, measure.end - 8, measure.end + 1)
-        )
-    ):
-        return  # "a six-volt battery": its kind and not a reading
+    if _is_kind(reader, measure):
+        return
+    phase_left = is_left(reader, index, event)
     if measure.unit is None and not phase_left and not is_figure(reader, index, event):
         return
     targets = targets_for(reader, index, event)
     if FAMILIES.get(measure.unit or "") == "volume" and _topped_up(reader, index, event):
         return
-    last = next((r for r in reversed(reader.raws) if r.quantity in KIND_OF and not r.dropped), None)
-    if (
-        phase_left
-        and last
-        and reader.talk.clauses[event.clause].sentence - reader.talk.sentence_of(last.end - 1) <= 1
-        and last.quantity
-        and targets
-        and last.target.component == targets[0].component
-        and (measure.unit is None or FAMILIES.get(measure.unit) == KIND_OF[last.quantity])
-    ):
-        quantity: str | None = last.quantity
+    found = found_before(reader, event) if phase_left else None
+    if found and targets and found.target.component == targets[0].component:
+        quantity: str | None = found.quantity
     else:
         quantity, targets = quantity_of(reader, event, measure, targets)
     if quantity is None or not targets:
         return
-    if not reader.where.focus:
-        reader.where.focus = targets
+    if not reader.where.focus or (phase_left is False and not _spoken_of(reader, targets)):
+        reader.where.focus = targets  # "chain cover is open, slack is 45, adjusted it"
     unit, value, doubts = _value(reader, measure, quantity)
     reader.where.stated.update(targets)
     for target in targets:
@@ -81,7 +69,26 @@ def read_measure(reader: Reader, index: int, event: Event) -> None:
         if measure.high is not None:
             raw.doubts.append("range_said")
         reader.raws.append(raw)
+    if phase_left:
+        work_told(reader, event, targets, quantity)
     reader.open_list = False
+
+
+def _is_kind(reader: Reader, measure: Measure) -> bool:
+    """ "a six-volt battery", "a 21-inch tyre": what sort of thing it is, and no reading of it."""
+    talk = reader.talk
+    hyphened = measure.unit is not None and "-" in talk.doc[measure.start : measure.end].text
+    named = any(p.component for p in talk.starting(talk.parts, measure.end))
+    nominal = measure.unit == "V" and measure.value in _NOMINAL_VOLTS
+    if talk.at(measure.end) in _SORTS and measure.unit:
+        return True
+    return (hyphened and (named or nominal)) or (nominal and named)
+
+
+def _spoken_of(reader: Reader, targets: tuple[Target, ...]) -> bool:
+    """Whether a reading is of the part spoken of, or of another at its home."""
+    measurable = any(lexicon().usual.get(t.component) for t in reader.where.focus)
+    return measurable or bool({t.component for t in targets} & {t.component for t in reader.where.focus})
 
 
 def _topped_up(reader: Reader, index: int, event: Event) -> bool:
@@ -115,46 +122,6 @@ def _value(reader: Reader, measure: Measure, quantity: str) -> tuple[str | None,
     return unit, value, doubts
 
 
-def _left_by_work(reader: Reader, index: int, event: Event) -> bool:
-    """Whether a figure is what work brought a thing to: "set it to 30", "pumped it up to 36"."""
-    measure = event.measure
-    assert measure is not None
-    if reader.talk.at(measure.start - 1) == "from":
-        return False
-    if _brought_from(reader, index, measure):
-        return True
-    for earlier in reversed(reader.events[max(0, index - 4) : index]):
-        if earlier.kind == "action" and earlier.mention and earlier.mention.rows[0].family == "action":
-            rows = earlier.mention.rows
-            row = next((r for r in rows if r.data.get("form") == "past"), rows[0])
-            between = reader.talk.norms[earlier.start : measure.start]
-            near = measure.start - earlier.end <= 9
-            done = row.data["form"] == "past" and row.id in (
-                "adjust",
-                "inflate",
-                "tighten",
-                "top_up",
-                "align",
-                "replace",
-                "repair",
-                "clean",
-            )
-            same = reader.talk.clauses[earlier.clause].sentence == reader.talk.clauses[event.clause].sentence
-            given = reader.talk.at(earlier.start) in ("gave", "given", "made")
-            direct = earlier.end == measure.start or reader.talk.at(earlier.start) == "after"
-            gauged = row.id == "replace" and bool({"measure", "measures", "read", "reads"} & set(between))
-            aimed = bool({"to", "at", "now"} & set(between[-5:])) or row.id == "inflate" or given or direct
-            aimed = aimed or gauged
-            return near and done and same and aimed
-        if earlier.kind in ("measure", "code"):
-            return False
-    before = [reader.talk.at(i) for i in range(measure.start - 4, measure.start)]
-    worked = any(
-        r.action in ("adjust", "inflate", "tighten") and r.status == "done" for r in reader.raws[-3:]
-    )
-    return worked and "now" in before
-
-
 def _tightened(reader: Reader, event: Event) -> bool:
     """Whether a torque is what a fastener was tightened to."""
     sentence = reader.talk.clauses[event.clause].sentence
@@ -164,17 +131,6 @@ def _tightened(reader: Reader, event: Event) -> bool:
         and reader.talk.clauses[r.clause].sentence == sentence
         for r in reader.raws[-4:]
     )
-
-
-def _brought_from(reader: Reader, index: int, measure: Measure) -> bool:
-    """ "took the chain from fifty down to a nice easy thirty-two": the second figure is what was left."""
-    near = reader.events[max(0, index - 3) : index]
-    first = next((e for e in reversed(near) if e.kind == "measure"), None)
-    if first is None or reader.talk.at(first.start - 1) != "from":
-        return False
-    between = reader.talk.norms[first.end : measure.start]
-    moved = reader.talk.near_before(first.start - 1, _MOVES, 7)
-    return moved and len(between) <= 6 and "to" in between
 
 
 def read_code(reader: Reader, index: int, event: Event) -> None:

@@ -55,6 +55,13 @@ def _is_figure_of_speech(talk: Talk, head: Mention) -> bool:
         if after == "on" and talk.at(head.end + 1) in ("the", "a"):
             return True  # "with the wheel on the ground"
         return talk.at(head.end + 1) in (",", ".", "...", "", "and", "there", "-", "i", "it", "no")
+    pairs = talk.norms[head.start : head.end] in (["two", "stroke"], ["2", "stroke"])
+    if (
+        pairs
+        and after.isalpha()
+        and after not in ("is", "was", "low", "empty", "full", "topped", "has", "looks")
+    ):
+        return True  # "the two stroke moped"
     if word == "engine" and after in ("running", "off", "cold", "warm", "hot", "stopped", "speed"):
         return True
     if after in ("sticker", "label", "placard", "decal"):

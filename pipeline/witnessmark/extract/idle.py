@@ -16,6 +16,11 @@ def clause_at(clauses: list[Clause], token: int) -> int:
     return max(0, bisect_right(clauses, token, key=lambda c: c.start) - 1)
 
 
+_LEAST = frozenset(
+    ("smallest", "tiniest", "slightest", "faintest", "least", "merest", "start", "beginning", "bare")
+)
+
+
 def mark_idle(talk: Talk, clauses: list[Clause]) -> None:
     """Marks what is supposed, taught, claimed, past, planned or asked, and so is no finding."""
     for kind in IDLE_ORDER:
@@ -69,7 +74,8 @@ def _is_idle_cue(talk: Talk, kind: str, cue: Mention) -> bool:
     if (
         kind == "teach"
         and talk.at(cue.end - 1) == "can"
-        and talk.at(cue.end) in ("feel", "see", "hear", "tell")
+        and talk.at(cue.end)
+        in ("feel", "see", "hear", "tell", "hardly", "barely", "just", "rock", "move", "waggle", "wiggle")
     ):
         return False
     if (
@@ -101,6 +107,8 @@ def _is_idle_cue(talk: Talk, kind: str, cue: Mention) -> bool:
         return False  # "the tail light nobody has checked"
     if kind == "plan" and talk.at(cue.end) in ("her", "him", "them", "you"):
         return False  # "I'll have her keep an eye on that"
+    if kind == "teach" and talk.at(cue.end - 1) == "the" and talk.at(cue.end) in _LEAST:
+        return False  # "there might be the smallest bit of play"
     lone = talk.norms[cue.start : cue.end] == ["do", "not"]
     if lone and talk.at(cue.start - 1) not in ("", ".", ",", "and", "please", "so", "but"):
         return False
@@ -127,8 +135,12 @@ def _is_wanted(talk: Talk, cue: Mention) -> bool:
 def _resumes(talk: Talk, kind: str, clause: Clause, cue: Mention) -> bool:
     """Whether a later clause of an idle sentence is a statement again."""
     first = talk.at(clause.start)
-    if kind == "plan":
+    if kind == "plan" or (kind == "if" and first == "but"):
         return True
+    if kind == "if" and talk.norms[clause.start : clause.start + 3] == ["so", "i", "did"]:
+        return True
+    if kind == "if" and talk.norms[cue.start : cue.start + 2] == ["i", "'d"]:
+        return first in ("so", "but", "and")  # "I'd have to take the cover off, so not seen"
     if kind == "past":
         if {"today", "now", "already", "currently"} & set(talk.norms[clause.start : clause.end]):
             return True

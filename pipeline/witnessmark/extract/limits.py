@@ -6,7 +6,7 @@ from collections import defaultdict
 from operator import itemgetter
 from typing import TYPE_CHECKING
 
-from witnessmark.extract.measures import FAMILIES, KIND_OF, value_for
+from witnessmark.extract.measures import FAMILIES, KIND_OF, plausible, value_for
 from witnessmark.extract.raw import Raw
 from witnessmark.extract.talk import LimitSaid
 from witnessmark.knowledge.vocabulary import vocabulary
@@ -14,6 +14,9 @@ from witnessmark.types import Limit
 
 if TYPE_CHECKING:
     from witnessmark.extract.reader import Reader
+
+_OPENING = 3
+"""Words that may stand before a limit that begins a sentence."""
 
 
 def attach_limits(reader: Reader) -> None:
@@ -47,22 +50,27 @@ def _readings_for(reader: Reader, said: LimitSaid, near: list[Raw]) -> list[Raw]
         last = before[-1]
         if reader.talk.sentence_of(last.end - 1) == sentence or not _starts_new(reader, said, last):
             return [r for r in before if _shares(reader, r, last, said)]
-    after = [
-        r
-        for r in numeric
-        if r.start >= said.start - 8
-        and r.end > said.end
-        and reader.talk.sentence_of(r.end - 1) <= sentence + 1
-    ]
-    return after[:1]
+    after = [r for r in numeric if r.start >= said.start - 8 and r.end > said.end]
+    return [r for r in after if _leads_to(reader, said, r)][:1]
 
 
 def _starts_new(reader: Reader, said: LimitSaid, last: Raw) -> bool:
-    """Whether another part was named between a reading and a limit of the next sentence."""
+    """Whether another part or place was named between a reading and a limit of the next sentence."""
     return any(
-        p.component and p.component != last.target.component
+        p.component and (p.component != last.target.component or (p.ends and last.target.end not in p.ends))
         for p in reader.talk.between(reader.talk.parts, last.end, said.start)
     )
+
+
+def _leads_to(reader: Reader, said: LimitSaid, raw: Raw) -> bool:
+    """Whether a reading that follows a limit can be what it limits."""
+    apart = reader.talk.sentence_of(raw.end - 1) - reader.talk.sentence_of(said.start)
+    if apart <= 0:
+        return True
+    opens = said.start - reader.talk.clauses[reader.talk.clause_of(said.start)].start <= _OPENING
+    first = reader.talk.clauses[reader.talk.clause_of(said.start)].opener == "."
+    between = reader.talk.between(reader.talk.parts, said.end, raw.end)
+    return apart == 1 and ((opens and first) or not any(p.component for p in between))
 
 
 def _shares(reader: Reader, raw: Raw, last: Raw, said: LimitSaid) -> bool:
@@ -110,4 +118,11 @@ def _limit_for(reader: Reader, said: LimitSaid, raw: Raw) -> Limit | None:
     def fit(x: float | None) -> float | None:
         return None if x is None else x * scale
 
-    return Limit(low=fit(low), high=fit(high), target=fit(target))
+    limit = Limit(low=fit(low), high=fit(high), target=fit(target))
+    return limit if _can_limit(raw, limit) else None
+
+
+def _can_limit(raw: Raw, limit: Limit) -> bool:
+    """Whether the figures of a limit could be read there: 36 limits no tread."""
+    figures = [x for x in (limit.low, limit.high, limit.target) if x]
+    return raw.quantity is None or all(plausible(raw.quantity, x, raw.unit) for x in figures)

@@ -26,6 +26,7 @@ _COMPARISON = 6
 """Words that a comparison may take."""
 _SIMILE_STOPS = word_set("simile_stops")
 _NOT_COMPARED = word_set("not_compared")
+_LIKENS = frozenset((",", "is", "'s", "are", "was", "looks", "feels", "sounds", "black", "brown"))
 _FINITE = frozenset(("is", "'s", "are", "was", "were", "has", "have", "does", "do", "should"))
 _GAP_STOPS = word_set("gap_stops")
 
@@ -98,7 +99,7 @@ class Lookup:
                 if stop:
                     self._keep(spans, number, at, stop)
         idioms = {i for start, end in spans.get("cue:idiom", ()) for i in range(start, end)}
-        idioms |= _compared(norms, spans.get("word", {}))
+        idioms |= _compared(norms, spans.get("word", {})) | _likened(norms)
         found: dict[str, list[Mention]] = defaultdict(list)
         for kind, rows_at in spans.items():
             if kind in ("word", "action", "place", "zone"):
@@ -127,6 +128,19 @@ def _compared(norms: list[str], words: dict[tuple[int, int], list[Row]]) -> set[
             stop += 1
         if not _FINITE & set(norms[end:stop]):
             found.update(range(end, stop))
+    return found
+
+
+def _likened(norms: list[str]) -> set[int]:
+    """Tokens of "is like a goose", ", like Grandma's good plates": what something is only likened to."""
+    found: set[int] = set()
+    for at, word in enumerate(norms[:-1]):
+        if word != "like" or not at or norms[at - 1] not in _LIKENS or norms[at + 1] in _NOT_COMPARED:
+            continue
+        stop = at + 1
+        while stop < len(norms) and stop - at <= _COMPARISON and norms[stop] not in _SIMILE_STOPS:
+            stop += 1
+        found.update(range(at, stop))
     return found
 
 

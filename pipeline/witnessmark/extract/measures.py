@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
+from itertools import pairwise
 
 from witnessmark.extract.lookup import Mention
 from witnessmark.extract.numbers import Number
@@ -18,6 +19,9 @@ _MOVES = word_set("moves_from")
 _SPLIT_FIRST = frozenset(["tread_depth", "thickness", "voltage", "gap", "runout"])
 """Quantities of which "one one" is 1.1 and "twelve four" 12.4."""
 
+_APART = 3
+"""Words between the figures of "from 28 up to 36 psi"."""
+_ONWARD = frozenset(("to", "until", "till"))
 _SHARES = frozenset(("half", "of", "quarter", "eighth", "tenth", "sixteenth"))
 """Before "an inch" they are a share of it."""
 
@@ -71,7 +75,17 @@ def find_measures(talk: Talk) -> list[Measure]:
             found.append(measure)
         at += 1
     taken = {i for m in found for i in range(m.start, m.end)}
-    return _from_lone_units(talk, in_order([*found, *_lone_units(talk, units.mentions, taken)]))
+    found = _from_lone_units(talk, in_order([*found, *_lone_units(talk, units.mentions, taken)]))
+    _units_ahead(talk, found)
+    return found
+
+
+def _units_ahead(talk: Talk, measures: list[Measure]) -> None:
+    """ "from 1.8 until 2.5 bar": the unit said with the second figure is that of the first."""
+    for one, two in pairwise(measures):
+        led = talk.at(one.start - 1) == "from" and two.start - one.end <= _APART
+        if led and one.unit is None and two.unit and _ONWARD & set(talk.norms[one.end : two.start]):
+            one.unit = two.unit
 
 
 def _comma_decimals(talk: Talk, numbers: list[Number], units: UnitWords) -> list[Number]:

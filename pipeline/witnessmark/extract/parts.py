@@ -234,6 +234,7 @@ def _bare_places(talk: Talk, places: Sequence[Mention], used: set[int]) -> list[
         if (
             out
             and _joined(talk, out[-1].end, mention.start)
+            and not _another_end(talk, out[-1], mention)
             and not (out[-1].word and talk.at(mention.end) in ("is", "was", "'s", "are"))
         ):
             previous = out[-1]
@@ -257,10 +258,14 @@ def _bare_places(talk: Talk, places: Sequence[Mention], used: set[int]) -> list[
     return out
 
 
+def _another_end(talk: Talk, previous: Part, mention: Mention) -> bool:
+    """ "off the front | the rear ones work": a second end that nothing joins to the first."""
+    apart = talk.norms[previous.end : mention.start] == ["the"]
+    return apart and bool(previous.ends) and mention.rows[0].data["axis"] == "end"
+
+
 def _joined(talk: Talk, end: int, start: int) -> bool:
     between = [talk.at(i) for i in range(end, start)]
-    if between == ["the"]:
-        return False  # "off the front | the rear ones work"
     return (
         start >= end
         and len(between) <= 2
@@ -273,6 +278,15 @@ def _zones(talk: Talk, used: set[int]) -> list[Part]:
     out = []
     names = {i for f in ("part", "shared") for m in talk.of(f) for i in range(m.start, m.end)}
     for mention in talk.of("zone"):
+        if talk.at(mention.end - 1) == "rest" and talk.at(mention.end) in (
+            "are",
+            "is",
+            "'s",
+            "all",
+            "work",
+            "both",
+        ):
+            continue  # "the rest are all right"
         tokens = set(range(mention.start, mention.end))
         if (
             tokens & used

@@ -9,12 +9,15 @@ from witnessmark.extract.measures import FAMILIES, KIND_OF, plausible, value_for
 from witnessmark.extract.talk import Measure, Talk, Target
 from witnessmark.knowledge.lexicon import lexicon
 from witnessmark.knowledge.vocabulary import vocabulary
+from witnessmark.types import End
 
 if TYPE_CHECKING:
     from witnessmark.extract.events import Event
     from witnessmark.extract.reader import Reader
 
 
+_RECENT = 8
+"""Parts spoken of last among which the one that is measured is looked for."""
 _NEEDS_UNIT = frozenset(("temperature", "volume", "time", "torque", "distance", "current", "percent"))
 
 
@@ -26,23 +29,9 @@ def quantity_of(
     named = _named_quantity(reader, event, family, measure)
     usual = lexicon().usual
     if named:
-        home = vocabulary().home.get(named)
-        if targets and named in usual.get(targets[0].component, {}).values():
-            return named, targets
-        if home and not _explicit(reader, event):
-            earlier = next((t for t in reversed(reader.where.spoken) if t.component == home), None)
-            if earlier:
-                return named, (earlier,)
-            return named, (
-                Target(home, reader.where.local or reader.where.heading)
-                if vocabulary().components[home].takes_end
-                else Target(home),
-            )
-        return named, targets
-    if not targets and family == "pressure":
-        return "pressure", (Target("tyre", reader.where.local or reader.where.heading),)
+        return named, _named_targets(reader, event, named, targets)
     if not targets:
-        return None, ()
+        return ("pressure", _home(reader, "pressure")) if family == "pressure" else (None, ())
     repeated = _repeated(reader, targets[0], family, measure, event.clause)
     if repeated:
         return repeated, targets
@@ -58,6 +47,30 @@ def quantity_of(
     if matching:
         return matching, targets
     return _earlier_part(reader, family, measure)
+
+
+def _named_targets(
+    reader: Reader, event: Event, named: str, targets: tuple[Target, ...]
+) -> tuple[Target, ...]:
+    """What a named quantity is of: the subject, or the part nearest before that can have it."""
+    usual = lexicon().usual
+    if targets and named in usual.get(targets[0].component, {}).values():
+        return targets
+    holds = bool(targets) and targets[0].component in ("wheel", "brakes")
+    if named not in vocabulary().home or (_explicit(reader, event) and not holds):
+        return targets
+    if holds and _explicit(reader, event):
+        return _home(reader, named, targets[0].end)
+    earlier = reversed(reader.where.spoken[-_RECENT:])
+    fits = next((t for t in earlier if named in usual.get(t.component, {}).values()), None)
+    return (fits,) if fits else _home(reader, named)
+
+
+def _home(reader: Reader, quantity: str, end: End | None = None) -> tuple[Target, ...]:
+    """The part that a quantity is usually of, at the end spoken of."""
+    home = vocabulary().home[quantity]
+    takes_end = vocabulary().components[home].takes_end
+    return (Target(home, end or reader.where.local or reader.where.heading if takes_end else None),)
 
 
 def _explicit(reader: Reader, event: Event) -> bool:
@@ -77,6 +90,8 @@ def _earlier_part(
         quantity = lexicon().usual.get(target.component, {}).get(family)
         if quantity and plausible(quantity, value_for(measure, quantity, measure.unit), measure.unit):
             return quantity, (target,)
+    if family == "pressure":
+        return "pressure", _home(reader, "pressure")
     return None, ()
 
 

@@ -276,6 +276,8 @@ def is_aside(reader: Reader, event: Event) -> bool:
     if _is_complement(reader, event):
         return True
     stated = reader.talk.at(event.end) in ("is", "'s", "are", "was", "were", "has", "have")
+    if before == "down" and reader.talk.at(at) == "the" and reader.raws and not stated:
+        return True  # "leaking all down the leg"
     if before in _BESIDE and reader.where.focus and (not stated or subject_here(reader, event)):
         return True
     if reader.talk.at(event.end) == "side" and reader.where.focus:

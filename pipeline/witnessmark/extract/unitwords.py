@@ -53,11 +53,12 @@ class UnitWords:
         return unit if unit and len(self.talk.at(unit.start)) > 1 else None
 
     def _of_fraction(self, number: Number) -> Mention | None:
-        """ "six hundredths of a millimetre", "half an inch"."""
+        """ "six hundredths of a millimetre", "point eight of a millimetre"."""
         at = number.end
-        if number.fraction and self.talk.at(at) == "of":
+        share = number.fraction is not None or 0 < number.value < 1
+        if share and self.talk.at(at) == "of":
             at += 1
-        while number.fraction and self.talk.at(at) in ("a", "an"):
+        while share and self.talk.at(at) in _ONE:
             at += 1
         return self.mentions.get(at) if at > number.end else None
 

@@ -49,6 +49,8 @@ def read_action(reader: Reader, index: int, event: Event) -> None:
         row, status = wanted_row, "wanted"
     elif "base" in forms and form != "past" and ordered(reader, event):
         status, row = "wanted", next(r for r in mention.rows if r.data["form"] == "base")
+    elif "base" in forms and _done_now(reader, event):
+        status, row = "done", next(r for r in mention.rows if r.data["form"] == "base")
     elif form == "past" and _goes_with_wish(reader, event):
         status = "wanted"
     elif ("ing" in forms and reader.talk.at(event.end) == "done") or (
@@ -69,6 +71,12 @@ def read_action(reader: Reader, index: int, event: Event) -> None:
         status,
         implies_worn=_says_worn(wish, row.id, row.data["form"]),
     )
+
+
+def _done_now(reader: Reader, event: Event) -> bool:
+    """ "I tighten it. There, done.": told while it is done."""
+    told = reader.talk.at(event.start - 1) == "i" and reader.talk.at(event.end) in ("it", "them", "that")
+    return told and bool({"done", "good", "better"} & set(reader.talk.norms[event.end : event.end + 6]))
 
 
 def _goes_with_wish(reader: Reader, event: Event) -> bool:
@@ -162,6 +170,8 @@ def _objects(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
         i for i in around if reader.events[i].part and event.start <= reader.events[i].start < event.end
     ]
     inside = [i for i in inside if reader.events[i].start > event.start]
+    if event.mention and event.mention.id == "repair":
+        inside = []  # a puncture that wants a plug
     if inside and event.mention:
         reader.bound.update(inside)
         part = reader.events[inside[0]].part
