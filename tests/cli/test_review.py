@@ -80,6 +80,15 @@ def test_when_all_is_decided_nothing_waits(run: Run, store: Path, typed: Type) -
     assert "Nothing waits" in run("review", "--store", store).err
 
 
+def test_what_was_never_mentioned_is_told_before_the_first_item(run: Run, store: Path, typed: Type) -> None:
+    typed("q")
+    ran = run("review", "--store", store, "--who", "Ada")
+    assert (
+        "Never mentioned, which is not the same as in order, gravest first: rear tyre, front brake pads"
+        in ran.err
+    )
+
+
 def test_the_list_says_what_waits(run: Run, store: Path) -> None:
     (row,) = json.loads(run("review", "--json", "--store", store).out)
     assert (row["registration"], row["identity_confirmed"], row["on"]) == ("KX21WPT", False, "2026-05-21")

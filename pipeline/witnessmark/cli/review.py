@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from witnessmark.record import Store
-    from witnessmark.types import Decision, Evidence, Outcome
+    from witnessmark.types import Decision, Evidence, Outcome, Walkround
 
 EPILOG = """\b
 Examples:
@@ -54,10 +54,20 @@ def review(
         if which is None:
             note("Nothing waits for review.")
             return
-        id = record.walkround(which).id
+        waiting = record.walkround(which)
+        id = waiting.id
+        _tell_gaps(waiting)
         outcome = _sitting(record, id, who or typer.prompt("Who is reviewing"))
         if outcome.complete:
             note(f"All decided. The owner's page: witnessmark summarise {id}")
+
+
+def _tell_gaps(walkround: Walkround) -> None:
+    """Say at the start what nobody spoke of, so that who did look at it can add it."""
+    from witnessmark.cli.tables import gaps
+
+    if never := gaps(walkround.assessment.never_mentioned):
+        note(f"Never mentioned, which is not the same as in order, gravest first: {', '.join(never)}.")
 
 
 def _list(record: Store, as_json: bool) -> None:

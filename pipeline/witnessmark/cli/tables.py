@@ -116,16 +116,23 @@ def _amiss(visit: Visit) -> list[str]:
     ]
 
 
-def _not_looked_at(visit: Visit) -> list[str]:
-    """Parts that could not be seen, then the gravest of those never mentioned; the rest is only counted."""
+def gaps(never: Iterable[str]) -> list[str]:
+    """Names of the gravest parts that were never mentioned; the rest is only counted."""
     from witnessmark.knowledge.vocabulary import vocabulary
 
+    parts = [
+        (place, vocabulary().components.get(id), id) for id, _, place in (g.partition(":") for g in never)
+    ]
+    names = [" ".join(filter(None, (place, known.name if known else id))) for place, known, id in parts]
+    rest = [f"{len(names) - _NAMED} more"] if len(names) > _NAMED else []
+    return names[:_NAMED] + rest
+
+
+def _not_looked_at(visit: Visit) -> list[str]:
+    """Parts that could not be seen, then those never mentioned."""
     items = (entered.item for entered in visit.entered if isinstance(entered.item, Finding))
     unseen = [printable(part(item)) for item in items if item.state == "unseen"]
-    never = [gap.partition(":") for gap in visit.never_mentioned]
-    names = [" ".join(filter(None, (place, vocabulary().components[id].name))) for id, _, place in never]
-    rest = [f"and {len(names) - _NAMED} more"] if len(names) > _NAMED else []
-    return [f"{name} (unseen)" for name in unseen] + names[:_NAMED] + rest
+    return [f"{name} (unseen)" for name in unseen] + gaps(visit.never_mentioned)
 
 
 def new_table(*columns: str) -> Table:
