@@ -19,7 +19,6 @@ class Battery(Frozen):
     chemistries: tuple[Chemistry, ...]
     meter_percent: float
     charge_percent: float
-    rest_h: float
     freezes: tuple[tuple[float, float], ...]
     source: str
     sureness: Sureness
