@@ -1,0 +1,155 @@
+"""Whether a figure is as found or as work left it, and the work that a pair of figures tells of."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from witnessmark.extract.measures import FAMILIES, KIND_OF
+from witnessmark.extract.raw import Raw
+from witnessmark.extract.talk import Measure, Target
+from witnessmark.knowledge.grammar import words as word_set
+
+if TYPE_CHECKING:
+    from witnessmark.extract.events import Event
+    from witnessmark.extract.reader import Reader
+
+_MOVES = word_set("moves_from") | {"shimmed", "kept", "backed", "put", "add", "added"}
+_TO = frozenset(("to", "until", "till"))
+_WORKING = ("adjust", "inflate", "tighten", "top_up", "align", "replace", "repair", "clean")
+_ADJUSTING = ("adjust", "inflate", "tighten")
+_IT = frozenset(("it", "her", "them", "him", "that", "this", "those"))
+_NEAR = 9
+"""Words between the work and what it brought a thing to."""
+_SENTENCES = 2
+"""Sentences back to what was found."""
+
+
+def is_left(reader: Reader, index: int, event: Event) -> bool:
+    """Whether a figure is what a thing was left at: "set it to 30", "pumped it up to 36", "30 as left"."""
+    measure = event.measure
+    assert measure is not None
+    if reader.talk.at(measure.start - 1) == "from":
+        return False
+    return (
+        _said_left(reader, measure)
+        or _brought_from(reader, index, measure)
+        or _by_work(reader, index, event)
+        or _moved_to(reader, event)
+        or _now(reader, event)
+    )
+
+
+def found_before(reader: Reader, event: Event) -> Raw | None:
+    """The last figure found that what was left can be compared with, at most two sentences back."""
+    measure, now = event.measure, reader.talk.clauses[event.clause].sentence
+    assert measure is not None
+    for raw in reversed(reader.raws[-12:]):
+        if now - reader.talk.sentence_of(raw.end - 1) > _SENTENCES:
+            return None
+        if raw.quantity in KIND_OF and not raw.dropped:
+            same = measure.unit is None or FAMILIES.get(measure.unit) == KIND_OF[raw.quantity]
+            return raw if same else None
+    return None
+
+
+def work_told(reader: Reader, event: Event, targets: tuple[Target, ...], quantity: str) -> None:
+    """Adds the adjustment that a pair of figures tells of, where no work on the part was said."""
+    for target in targets:
+        found = [r for r in reader.raws[-12:] if r.target == target and not r.dropped]
+        if any(r.action and r.status == "done" for r in found):
+            continue
+        before = next((r for r in reversed(found) if r.quantity == quantity and r.phase == "found"), None)
+        if before is None:
+            continue
+        kind = "tighten" if quantity == "torque" else "adjust"
+        raised = isinstance(before.value, float) and event.measure and event.measure.value > before.value
+        raw = Raw(target, reader.evidence_start(event), event.end, event.clause, status="done")
+        raw.action = "inflate" if quantity == "pressure" and raised else kind
+        raw.why = [f"action:{raw.action}", "found and left"]
+        reader.raws.append(raw)
+
+
+def _said_left(reader: Reader, measure: Measure) -> bool:
+    """ "30 mm as left", "left her at an inch and a quarter"."""
+    talk = reader.talk
+    if talk.norms[measure.end : measure.end + 2] == ["as", "left"]:
+        return True
+    at = measure.start - (talk.at(measure.start - 1) in ("at", "on", "with", ",", ":", "is"))
+    if talk.norms[max(0, at - 2) : at] == ["as", "left"]:
+        return True
+    return talk.at(at - 1) in _IT and talk.at(at - 2) == "left" and talk.at(measure.start - 1) in ("at", "on")
+
+
+def _by_work(reader: Reader, index: int, event: Event) -> bool:
+    """ "set it to 30", "blew the front up to 33 and the rear to 36"."""
+    measure = event.measure
+    assert measure is not None
+    for earlier in reversed(reader.events[max(0, index - 4) : index]):
+        if earlier.kind == "action" and earlier.mention and earlier.mention.rows[0].family == "action":
+            return _aims_at(reader, earlier, event)
+        if earlier.kind == "measure":
+            return _goes_on(reader, earlier, event)
+        if earlier.kind == "code":
+            return False
+    before = reader.talk.norms[max(0, measure.start - 4) : measure.start]
+    worked = any(r.action in _ADJUSTING and r.status == "done" for r in reader.raws[-3:])
+    return worked and "now" in before
+
+
+def _aims_at(reader: Reader, work: Event, event: Event) -> bool:
+    """Whether work was done to bring a thing to a figure."""
+    measure, mention = event.measure, work.mention
+    assert measure is not None
+    assert mention is not None
+    row = next((r for r in mention.rows if r.data.get("form") == "past"), mention.rows[0])
+    between = reader.talk.norms[work.start : measure.start]
+    near = measure.start - work.end <= _NEAR
+    done = row.data["form"] == "past" and row.id in _WORKING
+    same = reader.talk.clauses[work.clause].sentence == reader.talk.clauses[event.clause].sentence
+    first = reader.talk.at(work.start)
+    direct = work.end == measure.start or first in ("after", "gave", "given", "made")
+    gauged = row.id == "replace" and bool({"measure", "measures", "read", "reads"} & set(between))
+    aimed = bool((_TO | {"at", "now"}) & set(between[-5:])) or row.id == "inflate" or direct or gauged
+    return near and done and same and aimed
+
+
+def _goes_on(reader: Reader, earlier: Event, event: Event) -> bool:
+    """ "... up to thirty-three and the rear up to thirty-six": the second figure is left too."""
+    measure = event.measure
+    assert measure is not None
+    before = next((r for r in reversed(reader.raws) if r.quantity), None)
+    left = before is not None and before.end == earlier.end and before.phase == "left"
+    between = reader.talk.norms[earlier.end : measure.start]
+    joined = between[:1] in (["and"], [","]) and len(between) <= _NEAR
+    return left and joined and between[-1] in (*_TO, "at")
+
+
+def _moved_to(reader: Reader, event: Event) -> bool:
+    """ "38 of slack, brought to 25": moved after something was found."""
+    talk, measure = reader.talk, event.measure
+    assert measure is not None
+    aimed = talk.at(measure.start - 1) in (*_TO, "at")
+    return aimed and talk.near_before(measure.start, _MOVES, 5) and found_before(reader, event) is not None
+
+
+def _now(reader: Reader, event: Event) -> bool:
+    """ "Free play was 32. ... 25 now": another figure of what was found."""
+    talk, measure = reader.talk, event.measure
+    assert measure is not None
+    before = talk.norms[max(0, measure.start - 4) : measure.start]
+    said = "now" in talk.norms[measure.end : measure.end + 1] or ("now" in before and "." not in before)
+    found = found_before(reader, event)
+    if not said or found is None or found.phase != "found" or found.value == measure.value:
+        return False
+    return not any(p.component for p in talk.between(talk.parts, found.end, measure.start))
+
+
+def _brought_from(reader: Reader, index: int, measure: Measure) -> bool:
+    """ "took the chain from fifty down to a nice easy thirty-two": the second figure is what was left."""
+    near = reader.events[max(0, index - 3) : index]
+    first = next((e for e in reversed(near) if e.kind == "measure"), None)
+    if first is None or reader.talk.at(first.start - 1) != "from":
+        return False
+    between = reader.talk.norms[first.end : measure.start]
+    moved = reader.talk.near_before(first.start - 1, _MOVES, 7)
+    return moved and len(between) <= 6 and bool(_TO & set(between))
