@@ -120,6 +120,17 @@ def test_what_each_visit_came_to_and_what_made_it_so(run: Run, make: Make) -> No
     assert "brake_disc" in visits[0]["never_mentioned"]
 
 
+def test_how_far_each_part_was_looked_at_by_what_was_confirmed(run: Run, make: Make) -> None:
+    first, second, _ = (
+        {(part["component"], part["end"]): part["touch"] for part in visit["coverage"]}
+        for visit in told(run, make(without=["horn.sound"]))["visits"]
+    )
+    assert first["tyre", "front"] == "seen"
+    assert first["tyre", "rear"] == "never mentioned"
+    assert first["horn", None] == "never mentioned"  # it was spoken of, and waits for review
+    assert second["swingarm", None] == "unseen"
+
+
 def test_the_tables(run: Run, make: Make) -> None:
     ran = run("history", "KX21 WPT", "--store", make())
     assert ran.status == 0

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from datetime import date
+from math import isfinite
 from typing import Literal, NamedTuple
 
 from witnessmark.forecast.line import Point
@@ -78,10 +79,9 @@ def _measures(one: PastReading, rules: WearRules) -> bool:
     if wear is None or isinstance(one.reading.value, str):
         return False
     try:
-        value(one, wear)
+        return isfinite(value(one, wear)) and isfinite(distance(one, "km"))
     except ValueError:
         return False
-    return True
 
 
 def _series(place: Place, ones: list[PastReading], work: Sequence[PastAction], rules: WearRules) -> Series:
