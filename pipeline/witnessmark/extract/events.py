@@ -88,7 +88,7 @@ def events_of(talk: Talk) -> list[Event]:
     for code in talk.codes:
         add("code", code.start, code.end, code=code)
     for mention in talk.cues("unseen"):
-        if not denies_seeing(talk, mention):
+        if not denies_seeing(talk, mention) and not _could_not_make(talk, mention):
             add("unseen", mention.start, mention.end, mention=mention)
     for mention in talk.of("action"):
         span = set(range(mention.start, mention.end))
@@ -118,6 +118,12 @@ def _is_deed(talk: Talk, mention: Mention) -> bool:
         "that",
         "this",
     )
+
+
+def _could_not_make(talk: Talk, mention: Mention) -> bool:
+    """ "I couldn't get it to do that": tried, and not unseen."""
+    tried = talk.at(mention.end - 1) == "get" and talk.at(mention.end) in ("it", "her", "them", "him")
+    return tried and talk.at(mention.end + 1) == "to"
 
 
 def _is_reason(talk: Talk, mention: Mention) -> bool:

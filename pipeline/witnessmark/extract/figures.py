@@ -77,8 +77,9 @@ def read_measure(reader: Reader, index: int, event: Event) -> None:
 def _is_kind(reader: Reader, measure: Measure) -> bool:
     """ "a six-volt battery", "a 21-inch tyre": what sort of thing it is, and no reading of it."""
     talk = reader.talk
-    hyphened = measure.unit is not None and "-" in talk.doc[measure.start : measure.end].text
-    named = any(p.component for p in talk.starting(talk.parts, measure.end))
+    at = measure.number.end
+    hyphened = measure.end > at and (talk.at(at) == "-" or talk.doc[at - 1].text.endswith("-"))
+    named = any(p.component and p.head[0] == measure.end for p in talk.starting(talk.parts, measure.end))
     nominal = measure.unit == "V" and measure.value in _NOMINAL_VOLTS
     if talk.at(measure.end) in _SORTS and measure.unit:
         return True

@@ -49,7 +49,8 @@ def _is_figure_of_speech(talk: Talk, head: Mention) -> bool:
         and talk.at(head.start - 2) in ("to", "against", "off")
     ):
         return True
-    if word == "oil" and head.end - head.start == 1 and _leaks_out(talk, head.start):
+    flows = word in ("oil", "fluid", "coolant") and head.end - head.start == 1
+    if flows and (_leaks_out(talk, head.start) or _is_leaking(talk, head)):
         return True
     if before == "the" and talk.at(head.start - 2) == "with" and after in _HELD:
         if after == "on" and talk.at(head.end + 1) in ("the", "a"):
@@ -76,6 +77,12 @@ def _is_figure_of_speech(talk: Talk, head: Mention) -> bool:
         and head.end - head.start == 1
         and word != "oil"
     )
+
+
+def _is_leaking(talk: Talk, head: Mention) -> bool:
+    """ "a little oil is leaking beneath": of the part spoken of."""
+    little = talk.at(head.start - 1) in _AMOUNTS and talk.at(head.start - 1) not in ("its", "out", "of")
+    return little and talk.at(head.end) in ("is", "was", "'s") and talk.at(head.end + 1) in _LEAK_VERBS
 
 
 def _leaks_out(talk: Talk, at: int) -> bool:

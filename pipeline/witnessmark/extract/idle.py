@@ -107,6 +107,13 @@ def _is_idle_cue(talk: Talk, kind: str, cue: Mention) -> bool:
         return False  # "the tail light nobody has checked"
     if kind == "plan" and talk.at(cue.end) in ("her", "him", "them", "you"):
         return False  # "I'll have her keep an eye on that"
+    words = talk.norms[cue.start : cue.end]
+    if words == ["the", "reason"] and talk.at(cue.start - 1) in ("'s", "is"):
+        return False  # "there's the reason, the cable is dry"
+    if words == ["you", "'d", "be"] and talk.at(cue.end) in ("glad", "pleased", "happy", "proud"):
+        return False
+    if words == ["i", "'d", "have"] and talk.at(cue.end) in ("that", "it", "them", "those", "this"):
+        return False  # "I'd have that off and rebuilt"
     if kind == "teach" and talk.at(cue.end - 1) == "the" and talk.at(cue.end) in _LEAST:
         return False  # "there might be the smallest bit of play"
     lone = talk.norms[cue.start : cue.end] == ["do", "not"]

@@ -269,7 +269,7 @@ def _joined(talk: Talk, end: int, start: int) -> bool:
     return (
         start >= end
         and len(between) <= 2
-        and all(w in ("and", "or", "hand", "nor", "on", "the", "at", "for", "in") for w in between)
+        and all(w in ("and", "or", "hand", "nor", "on", "the", "at", "for", "in", "as") for w in between)
     )
 
 

@@ -27,6 +27,7 @@ def find_grades(talk: Talk) -> Iterator[Code]:
             number.plain
             and 30 <= number.value <= 100
             and _speed_symbol(talk, end)
+            and not any(u.end - u.start > 1 for u in talk.starting(talk.of("unit"), end))  # "31 p s i"
             and _tyre_mark_before(talk, at)
         ):
             yield Code(at, end + 1, "grade_marking", f"{int(number.value)}{talk.at(end).upper()}")
@@ -191,10 +192,18 @@ def _inch_size(talk: Talk, number: Number) -> Code | None:
     on_tyre = (
         talk.near_before(number.start, frozenset(("tyre", "tyres")), 2) and number.end - number.start > 2
     )
-    sized = sized or on_tyre
+    sized = sized or on_tyre or _is_inch_size(talk, number, rim)
     if rim and sized and 8 <= rim.value <= 23 and rim.plain and len(number.digits) >= 3:
         return Code(number.start, rim.end, "size_marking", f"{number.value:.2f}{letters}-{int(rim.value)}")
     return None
+
+
+def _is_inch_size(talk: Talk, number: Number, rim: Number | None) -> bool:
+    """ "three point two five nineteen": a width in quarters of an inch and a rim, with no unit after them."""
+    if rim is None or rim.start != number.end or talk.starting(talk.of("unit"), rim.end):
+        return False
+    quarters = number.digits[-2:] in ("00", "25", "50", "75") and 14 <= rim.value <= 21
+    return quarters and any(talk.at(i) in ("tyre", "tyres") for i in range(number.start - 8, number.start))
 
 
 def _alpha_size(talk: Talk, number: Number) -> Code | None:
