@@ -15,6 +15,7 @@ from witnessmark.knowledge.card_checks import read
 from witnessmark.knowledge.card_form import card_text
 from witnessmark.knowledge.card_gaps import not_filled_in
 from witnessmark.knowledge.cards import OWN, card_for, card_named, cards, own_cards
+from witnessmark.knowledge.figures import MachineFacts
 
 Write = Callable[..., Path]
 CARD = {
@@ -133,6 +134,8 @@ BAD_KEYS = [
     ({"capacity_cc": 0.124}, "capacity_cc: 0.124 is no engine's"),
     ({"engine": "electric"}, "capacity_cc: an electric machine has none"),
     ({"kind": "class"}, "registrations: the card of a class is of no one machine"),
+    ({"kind": "class", "registrations": None}, "capacity_cc: the card of a class decides no limit"),
+    ({"usual": {"chemistry": "agm"}}, "usual: only the card of a class has it"),
     ({"final_drive": "belt", "rear_teeth": 45}, "rear_teeth: the final drive is a belt"),
     ({"markings": "10W-40"}, "markings is not a list of rows"),
 ]
@@ -344,6 +347,7 @@ def test_a_class_is_no_maker(card) -> None:
     assert card.makers == ()
     assert card.makers_markings == ()
     assert card.registrations == ()
+    assert {getattr(card, fact) for fact in MachineFacts.model_fields} == {None}
     assert "read" not in {row.sureness for row in (*card.figures, *card.markings, *card.intervals)}
     assert not [figure for figure in card.figures if figure.quantity == "torque"]
 

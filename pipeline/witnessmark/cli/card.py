@@ -227,6 +227,10 @@ def _head(card: MachineCard) -> Text:
     if card.registrations:
         lines.append(f"for {', '.join(card.registrations)}")
     if card.kind == "class":
+        usual = card.usual.model_dump(exclude_none=True)
+        lines.append(
+            f"usually {', '.join(f'{key} {value}'.replace('_', ' ') for key, value in usual.items())}"
+        )
         lines.append("Usual figures of a class. No maker's: they judge nothing and stand in for no handbook.")
     else:
         lines.append("The maker's manual comes before this card.")

@@ -12,6 +12,7 @@ from pydantic import BaseModel, ValidationError
 from witnessmark.knowledge.card_rules import CardRules, card_rules
 from witnessmark.knowledge.cards import CardFigure, Interval, MachineCard, Marking
 from witnessmark.knowledge.coverage import Fitted, coverage
+from witnessmark.knowledge.figures import MachineFacts
 from witnessmark.knowledge.rows import fault_of
 from witnessmark.knowledge.vocabulary import vocabulary
 from witnessmark.types import End
@@ -148,6 +149,11 @@ def _machine(card: MachineCard, rules: CardRules) -> Iterator[str]:
             yield f"{key}: is not filled in"
     if card.kind == "class" and card.registrations:
         yield "registrations: the card of a class is of no one machine"
+    for key in MachineFacts.model_fields if card.kind == "class" else ():
+        if getattr(card, key) is not None:
+            yield f"{key}: the card of a class decides no limit; write it under usual"
+    if card.kind == "model" and card.usual != MachineFacts():
+        yield "usual: only the card of a class has it"
     if card.rear_teeth is not None and card.final_drive != "chain":
         yield f"rear_teeth: the final drive is a {card.final_drive}"
 

@@ -84,7 +84,7 @@ def _kind(gap: Gap) -> str:
 
 
 def _fact(fact: Fact, like: MachineCard) -> str:
-    value = getattr(like, fact.id)
+    value = getattr(like.usual if like.kind == "class" else like, fact.id)
     usual = f"{value:g}" if isinstance(value, float) else value
     return f"# {fact.id}: {OPEN}  # {fact.asks}{f'; usual {usual}' if usual else ''}"
 

@@ -83,6 +83,8 @@ class MachineCard(MachineFacts):
     shocks: Literal["one", "two", "none"] | None = None
     wheels: Literal["cast", "spoked"] | None = None
     abs: Literal["none", "fitted"] | None = None
+    usual: MachineFacts = MachineFacts()
+    """Of a class: what its machines usually are. The card's own facts are those of one model."""
     figures: tuple[CardFigure, ...] = ()
     markings: tuple[Marking, ...] = ()
     intervals: tuple[Interval, ...] = ()
