@@ -459,7 +459,9 @@ class NextLook(Frozen):
     """When a machine is to be inspected again: the earliest that one of its parts asks for."""
 
     now: bool = False
-    """Whether a part is at its limit already, so that nothing should wait."""
+    """Whether a part is at its limit already, or may be, so that nothing should wait."""
+    overdue: tuple[str, ...] = ()
+    """Parts that were to be measured again before the last inspection, and were not."""
     at: float | None = None
     """On the odometer, in ``clock``."""
     clock: Literal["mi", "km"] = "km"

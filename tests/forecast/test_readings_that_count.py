@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from witnessmark.forecast import due_work, forecast, next_look
 from witnessmark.knowledge.cards import Interval
-from witnessmark.types import Forecast, Grade, Limit, Odometer, PastAction, PastReading, Verdict
+from witnessmark.types import Evidence, Forecast, Grade, Limit, Odometer, PastAction, PastReading, Verdict
 
 from .making import RULES, START, limit, only, read, reason, replaced
 
@@ -42,6 +42,14 @@ def test_found_is_of_the_old_part_and_left_of_the_new() -> None:
     left = read(5.0, 14_000, LATER, phase="left")
     found = only([read(3.0, 10_000), read(1.9, 14_000, LATER), left, NEW[1]], [replaced(LATER)])
     assert used(found) == [5.0, 4.2]
+
+
+def test_a_better_reading_found_on_the_day_of_the_work_is_of_the_new_part() -> None:
+    """``Were 1.2, so I've replaced them, the new ones are 5 mm``: both are read as found."""
+    past = [read(3.0, 10_000), read(1.2, 14_000, LATER), read(5.0, 14_000, LATER), NEW[1]]
+    found = only(past, [replaced(LATER)])
+    assert used(found) == [5.0, 4.2]
+    assert found.renewed == LATER
 
 
 @pytest.mark.parametrize(
@@ -83,6 +91,22 @@ def test_a_figure_that_the_technician_was_not_sure_of_makes_no_forecast(doubt: s
     assert reason(only([read(3.2, 10_000, doubts=[doubt]), unsure])) == "unsure"
     below = only([read(0.5, 14_000, LATER, doubts=[doubt])])
     assert (below.state, reason(below)) == ("none", "unsure")
+
+
+@pytest.mark.parametrize(
+    ("said", "counts"),
+    [
+        ("Rear tread is 2.2", True),
+        ("Rear tread is about 2.2", False),
+        ("Rear tread, I think it’s 2.2", False),
+        ("Rear tread just under 2.2", False),
+        ("Roundabout tread 2.2", True),
+    ],
+)
+def test_a_figure_that_was_given_roughly_makes_no_forecast(said: str, counts: bool) -> None:
+    evidence = (Evidence(text=said, char_start=0, char_end=len(said)),)
+    found = only([read(3.2, 10_000), read(2.2, 14_000, LATER, evidence=evidence)])
+    assert (found.state == "estimate") is counts
 
 
 def test_what_a_reviewer_settles_by_confirming_counts() -> None:
@@ -220,6 +244,16 @@ def test_half_way_to_the_early_bound_where_that_is_sooner() -> None:
     assert not look.now
 
 
+def test_a_part_not_measured_again_in_time_is_told_and_sets_no_day_of_the_past() -> None:
+    old = only([read(6.2, 10_000), read(5.2, 14_000, LATER)])
+    assert old.at is not None
+    when = (date(2026, 6, 1), Odometer(value=old.at.low - 10, unit="km"))
+    look = next_look([old], (), when, RULES)
+    assert (look.now, look.overdue, look.because) == (False, ("tyre:rear",), ("usual",))
+    assert look.on is not None
+    assert look.on > when[0]
+
+
 def test_the_card_says_how_long_at_most() -> None:
     row = Interval(id="own.service", component="machine", work="look", every=3000, unit="km", months=6)
     oil = Interval(id="own.oil", component="engine_oil", work="replace", every=1000, unit="km")
@@ -244,6 +278,10 @@ def test_what_is_at_its_limit_or_may_be_waits_for_nothing() -> None:
     look = next_look([nearly], (), NOW, RULES)
     assert look.now
     assert look.because == ("usual",)
+    ridden = only([read(3.2, 10_000), read(2.2, 14_000, LATER)])
+    assert ridden.at is not None
+    assert next_look([ridden], (), (LAST, Odometer(value=ridden.at.low, unit="km")), RULES).now
+    assert not next_look([ridden], (), (LATER, Odometer(value=14_000, unit="km")), RULES).now
     advice = limit().model_copy(update={"grade": Grade.ADVISORY})
     assert not next_look([only(worn, held=advice)], (), NOW, RULES).now
 

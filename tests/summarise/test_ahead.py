@@ -104,9 +104,10 @@ def test_when_to_look_again_and_what_sets_it() -> None:
         "Look at the machine again by 1 March 2026 or 16,500 miles, whichever comes first.",
         "This is set by the rear tyre.",
     )
-    usual = NextLook(on=date(2026, 3, 1), because=("usual",), now=True)
+    usual = NextLook(on=date(2026, 3, 1), because=("usual",), now=True, overdue=("chain",))
     assert page(look=usual).look == (
         "Some parts are at their limit, or may be, so do not wait for the next inspection.",
+        "The time to measure again has passed for the drive chain, so do not wait.",
         "Look at the machine again by 1 March 2026.",
     )
 

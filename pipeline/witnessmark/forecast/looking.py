@@ -38,14 +38,16 @@ def next_look(
         last: day and odometer of the last inspection.
         rules: the share of the early bound, and the interval where the card has none.
     """
-    odometer = last[1]
-    clock = odometer.unit if odometer else "km"
-    dues = [*_of_parts(forecasts, clock, rules), *_of_card(intervals, last, clock, rules)]
-    ways = [due.at for due in dues if due.at is not None]
-    days = [due.on for due in dues if due.on is not None]
-    at, on = min(ways, default=None), min(days, default=None)
+    clock = last[1].unit if last[1] else "km"
+    waiting = [one for one in forecasts if not _at_limit(one, last[1])]
+    parts = list(_of_parts(waiting, clock, rules))
+    late = [due for due in parts if _passed(due, last)]
+    dues = [due for due in (*parts, *_of_card(intervals, last, clock, rules)) if due not in late]
+    at = min((due.at for due in dues if due.at is not None), default=None)
+    on = min((due.on for due in dues if due.on is not None), default=None)
     return NextLook(
-        now=any(map(_at_limit, forecasts)),
+        now=len(waiting) < len(forecasts),
+        overdue=tuple(due.who for due in late),
         at=at,
         clock=clock,
         on=on,
@@ -53,17 +55,27 @@ def next_look(
     )
 
 
-def _at_limit(one: Forecast) -> bool:
-    """Whether a part is at a limit, or may be; passing one that is only advised asks for nothing at once."""
-    advised = one.verdict is not None and one.verdict.grade is Grade.ADVISORY
-    return not advised and (one.state == "reached" or (one.left is not None and one.left.low <= 0))
+def _passed(due: _Due, last: tuple[date, Odometer | None]) -> bool:
+    day, odometer = last
+    ridden = due.at is not None and odometer is not None and due.at < odometer.value
+    return ridden or (due.on is not None and due.on < day)
+
+
+def _at_limit(one: Forecast, odometer: Odometer | None) -> bool:
+    """Whether a part is at a limit, or may be by now; one that is only advised asks for nothing at once."""
+    if one.verdict is not None and one.verdict.grade is Grade.ADVISORY:
+        return False
+    if one.at is None or one.state == "reached":
+        return one.state == "reached"
+    now = convert(odometer.value, odometer.unit, one.clock) if odometer else one.at.low - 1
+    return now >= one.at.low
 
 
 def _of_parts(forecasts: Sequence[Forecast], clock: str, rules: WearRules) -> Iterator[_Due]:
     """A share of the way to the early bound, from the part's last reading."""
     share = rules.look_again.share
     for one in forecasts:
-        if one.left is None or one.at is None or _at_limit(one):
+        if one.left is None or one.at is None:
             continue
         last = one.readings[-1]
         way = convert(one.at.low - (1 - share) * one.left.low, one.clock, clock)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from datetime import date
 from math import isfinite
@@ -10,7 +11,7 @@ from typing import Literal, NamedTuple
 from witnessmark.forecast.line import Point
 from witnessmark.knowledge.vocabulary import vocabulary
 from witnessmark.knowledge.wear import Wear, WearRules
-from witnessmark.types import Action, End, PastAction, PastReading, Side
+from witnessmark.types import Action, End, PastAction, PastReading, Reading, Side
 from witnessmark.units import convert
 
 Clock = Literal["mi", "km"]
@@ -87,9 +88,9 @@ def _measures(one: PastReading, rules: WearRules) -> bool:
 def _series(place: Place, ones: list[PastReading], work: Sequence[PastAction], rules: WearRules) -> Series:
     wear = rules.of(place.component, place.quantity)
     assert wear is not None  # _measures saw to it
-    sure = [one for one in ones if not any(doubt.kind in rules.unsure for doubt in one.reading.doubts)]
-    ordered = _worst(sure or ones, wear)
+    sure = [one for one in ones if not _unsure(one.reading, rules)]
     renewals = [done for done in work if _renews(done.action, place)]
+    ordered = _worst(sure or ones, wear, {done.on for done in renewals})
     current, renewed = _since_new(ordered, renewals, wear)
     usable = tuple(one for one in _one_a_visit(current) if one.odometer)
     clock: Clock = usable[-1].odometer.unit if usable and usable[-1].odometer else "km"
@@ -111,6 +112,15 @@ def _reason(found: Series, sure: bool, current: list[PastReading], rules: WearRu
     return ""
 
 
+def _unsure(reading: Reading, rules: WearRules) -> bool:
+    """Whether the technician doubted the figure, whatever a reviewer confirmed of the words."""
+    if any(doubt.kind in rules.unsure for doubt in reading.doubts):
+        return True
+    said = " ".join(piece.text for piece in reading.evidence).lower().replace("’", "'")
+    words = " ".join(re.findall(r"[a-z0-9']+", said))
+    return any(f" {phrase} " in f" {words} " for phrase in rules.roughly)
+
+
 def _renews(action: Action, place: Place) -> bool:
     """Whether work put a new part here; work that names no end or side may have."""
     here = action.end in (None, place.end) and action.side in (None, place.side)
@@ -124,12 +134,23 @@ def _moment(one: PastReading) -> tuple[date, float, float]:
     return one.on, 1.0 if one.reading.phase == "left" else 0.0, distance(one, "km")
 
 
-def _worst(ones: Iterable[PastReading], wear: Wear) -> list[PastReading]:
-    """The most worn reading of each visit and phase, in order of time."""
+def _worst(ones: Iterable[PastReading], wear: Wear, renewed: set[date]) -> list[PastReading]:
+    """The most worn reading of each visit and phase, in order of time.
+
+    Where the part was replaced on that day, readings better by a jump are of the new one, as if left.
+    """
     groups: dict[tuple[object, ...], list[PastReading]] = {}
     for one in ones:
         groups.setdefault((one.on, one.walkround, one.reading.phase), []).append(one)
-    worst = (min(group, key=lambda one: wear.better(value(one, wear), 0.0)) for group in groups.values())
+    worst: list[PastReading] = []
+    for group in groups.values():
+        old = min(group, key=lambda one: wear.better(value(one, wear), 0.0))
+        new = [one for one in group if wear.better(value(one, wear), value(old, wear)) > wear.jump]
+        worst.append(old)
+        if new and old.on in renewed and old.reading.phase == "found":
+            fitted = min(new, key=lambda one: wear.better(value(one, wear), 0.0))
+            left = fitted.reading.model_copy(update={"phase": "left"})
+            worst.append(fitted.model_copy(update={"reading": left}))
     return sorted(worst, key=_moment)
 
 

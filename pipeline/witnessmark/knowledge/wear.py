@@ -75,6 +75,9 @@ class WearRules(Frozen):
     parts: tuple[Wear, ...]
     least: Least
     unsure: tuple[str, ...]
+    """Doubts that a confirmation does not settle."""
+    roughly: tuple[str, ...]
+    """Phrases that say that a figure is none to reckon with."""
     look_again: LookAgain
     normal: Positive
     quantiles: Annotated[tuple[tuple[Positive, Positive], ...], Field(min_length=1)]

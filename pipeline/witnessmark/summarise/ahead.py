@@ -107,6 +107,8 @@ def look_again(words: PlainWords, outlook: Outlook | None) -> tuple[str, ...]:
         return ()
     look, day, says = outlook.look, outlook.look.on, outlook.rules.words
     lines = [says["look_now"]] if look.now else []
+    if late := unique(_part(words, who) for who in look.overdue):
+        lines.append(says["overdue"].format(parts=and_list([f"the {part}" for part in late])))
     key = "look_no_odometer" if look.at is None else "look"
     odometer = distance(words, floor_to(look.at or 0), look.clock)
     lines.append(says[key].format(day=written(day), odometer=odometer))
