@@ -169,16 +169,9 @@ def object_after(reader: Reader, index: int, reach: int) -> tuple[Target, ...]:
     between = [reader.talk.at(i) for i in range(event.end, later.part.head[0])]
     if not any(w in _INTO for w in between[:4]) or "," in between:
         return ()
-    if later.part.component is None or controls_focus(reader, later.part):
+    if later.part.component is None or works_lamp(reader, later.part):
         return ()
     return take(reader, index + 1)
-
-
-def controls_focus(reader: Reader, part: Part) -> bool:
-    """Whether a part is a control of the lamp spoken of."""
-    lamp = reader.where.focus[0].component if reader.where.focus else ""
-    table = vocabulary().worked_by.get(lamp, {})
-    return any(c in table for c in controls(reader, part))
 
 
 def object_of(reader: Reader, index: int, reach: int) -> tuple[Target, ...]:
@@ -270,17 +263,6 @@ def joins(reader: Reader, index: int, event: Event, taken: bool = False) -> bool
     )
 
 
-def controls(reader: Reader, part: Part) -> tuple[str, ...]:
-    """Controls a phrase names: lever, pedal, "the front brake", "both"."""
-    if "both" in part.word or part.ends == ("front", "rear"):
-        return ("brake_lever", "brake_pedal")
-    if part.component in (None, "brake_lever") and part.sides and not part.ends:
-        return tuple("brake_pedal" if s == "left" else "brake_lever" for s in part.sides)  # a scooter's
-    if part.component in (None, "brakes", "brake_lever") and part.ends:
-        return ("brake_lever" if part.ends[0] == "front" else "brake_pedal",)
-    return (part.component or "",)
-
-
 def own_predicate(reader: Reader, index: int, event: Event) -> bool:
     """Whether something is said of a bare place in its own clause."""
     for later in reader.events[index + 1 :]:
@@ -320,3 +302,12 @@ def ends_at_mark(reader: Reader, clause: int, start: int) -> bool:
         for w in begins
     )
     return here.end <= start and lone and after.opener in (",", ":", "-")
+
+
+def works_lamp(reader: Reader, part: Part) -> bool:
+    """Whether a part is a control of the lamp spoken of, and not what is judged."""
+    lamp = reader.where.focus[0].component if reader.where.focus else ""
+    table = vocabulary().worked_by.get(lamp, {})
+    by_end = {"front": "brake_lever", "rear": "brake_pedal"}
+    control = by_end[part.ends[0]] if part.component == "brakes" and part.ends else part.component
+    return control in table or ("both" in part.word and bool(table))

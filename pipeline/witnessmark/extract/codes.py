@@ -19,8 +19,15 @@ ORDINALS = {
     "fortieth": 40, "fiftieth": 50,
 }  # fmt: skip
 _SMALL_WORDS = frozenset(["and", "then", ",", "of", "in", "from", "is", "the", "year", "'s"])
-_PLACING = frozenset([",", "and", "the", "front", "rear", "back", "other", "one", "is", "'s", "on", "tyre"])
+_PLACING = frozenset(
+    (",", ".", "and", "for", "the", "front", "rear", "back", "other", "one", "is", "'s", "on", "tyre")
+)
 _DATE_HINTS = word_set("date_hints")
+_SAYS = frozenset(("this", "one", "reads", "says", "it", "'s", "is", "that", "reading", "here"))
+_YEAR_BEFORE = 6
+"""Tokens before "week" within which its year may stand."""
+_QUESTION = 16
+"""Tokens of the sentence before a date that may announce it."""
 _LOOK_BACK = 4
 """Tokens before a number that its grammar looks at."""
 _LONGEST = 20
@@ -74,38 +81,59 @@ def _year_of(number: Number) -> tuple[int, int] | None:
 
 
 def _weeks(talk: Talk) -> Iterator[Code]:
-    """ "week 31 of 2021", "the twenty-second week of 2017", "week twenty-two twenty seventeen"."""
+    """ "week 31 of 2021", "the twenty-second week of 2017", "2021 week 40", "week 44 the same year"."""
+    year = ""
     for at, word in enumerate(talk.norms):
         if word != "week":
             continue
         number = talk.number_at(at + 1)
-        if number:
-            yield from _week_then_year(talk, at, number)
+        if number is None:
+            found = _ordinal_week(talk, at)
         else:
-            yield from _ordinal_week(talk, at)
+            found = _week_then_year(talk, at, number) or _year_then_week(talk, at, number, year)
+        if found:
+            year = found.value[:4]
+            yield found
 
 
-def _week_then_year(talk: Talk, at: int, number: Number) -> Iterator[Code]:
-    digits = number.digits
+def _week_then_year(talk: Talk, at: int, number: Number) -> Code | None:
+    digits, parts = number.digits, number.parts
+    if len(parts) == 2 and parts[0] <= 53 and 1950 <= parts[1] < 2100:
+        return Code(at, number.end, "manufactured", f"{parts[1]:.0f}-W{parts[0]:02.0f}")
     if len(digits) in (4, 6) and len(number.parts) > 1:
         week = str(int(number.parts[0])).zfill(2)
         rest = digits[len(str(int(number.parts[0]))) :]
         if len(rest) in (2, 4) and int(week) <= 53:
             year = rest if len(rest) == 4 else f"20{rest}"
-            yield Code(at, number.end, "manufactured", f"{year}-W{week}")
-            return
+            return Code(at, number.end, "manufactured", f"{year}-W{week}")
         if len(digits) == 4:
-            yield Code(at, number.end, "manufactured", f"20{digits[2:]}-W{digits[:2]}")
-            return
+            return Code(at, number.end, "manufactured", f"20{digits[2:]}-W{digits[:2]}")
     end = number.end
     while talk.at(end) in _SMALL_WORDS:
         end += 1
     following = talk.number_at(end)
     if following and number.value <= 53 and (found := _year_of(following)):
-        yield Code(at, found[1], "manufactured", f"{found[0]}-W{int(number.value):02d}")
+        return Code(at, found[1], "manufactured", f"{found[0]}-W{int(number.value):02d}")
+    return None
 
 
-def _ordinal_week(talk: Talk, at: int) -> Iterator[Code]:
+def _year_then_week(talk: Talk, at: int, number: Number, last: str) -> Code | None:
+    """ "two oh two one week forty", "from oh nine, week fifty", "week forty-four the same year"."""
+    if not number.plain or not 1 <= number.value <= 53:
+        return None
+    week = f"W{int(number.value):02d}"
+    same = [w for w in talk.norms[number.end : number.end + 4] if w not in ("of", "the", ",")]
+    if last and same[:2] == ["same", "year"]:
+        return Code(at, number.end, "manufactured", f"{last}-{week}")
+    for before in reversed(talk.between(talk.numbers, at - _YEAR_BEFORE, at)):
+        full = len(before.digits) == 4 or talk.at(before.start) in ("oh", "o", "nought")
+        near = before.end <= at and "." not in talk.norms[before.end : at]
+        if full and near and (year := _year(before)):
+            return Code(before.start, number.end, "manufactured", f"{year}-{week}")
+    return None
+
+
+def _ordinal_week(talk: Talk, at: int) -> Code | None:
     word, before = talk.at(at - 1), talk.at(at - 2)
     tens = {"twenty": 20, "thirty": 30, "forty": 40, "fifty": 50}.get(before, 0)
     match = re.fullmatch(r"(\d+)(?:st|nd|rd|th)", word + "") or None
@@ -113,36 +141,40 @@ def _ordinal_week(talk: Talk, at: int) -> Iterator[Code]:
     if week is None and word in ("st", "nd", "rd", "th") and before.isdigit():
         week, tens = int(before), 0
     if week is None:
-        return
+        return None
     week += tens if week < 10 else 0
     end = at + 1
     while talk.at(end) in _SMALL_WORDS:
         end += 1
     following = talk.number_at(end)
-    if following and (found := _year_of(following)):
-        yield Code(
-            at - (2 if tens or before.isdigit() else 1), found[1], "manufactured", f"{found[0]}-W{week:02d}"
-        )
+    found = _year_of(following) if following else None
+    if found is None:
+        return None
+    start = at - (2 if tens or before.isdigit() else 1)
+    return Code(start, found[1], "manufactured", f"{found[0]}-W{week:02d}")
 
 
 def _date_codes(talk: Talk) -> Iterator[Code]:
     """Four digits after a word that announces a date."""
-    last = -1
+    last, years = -1, False
     for number in talk.numbers:
         digits, end = number.digits, number.end
         if number.decimal or number.fraction or not digits.isdigit():
             continue
-        another = last >= 0 and _another_of_the_kind(talk, last, number)
+        if said := _last_date(talk, number.start):
+            last, years = max(last, said.end), years or said.value.isdigit()
+        another = last >= 0 and _another_of_the_kind(talk, last, number, years)
         announced = talk.near_before(number.start, _DATE_HINTS) or another
-        if not announced and not _bare_tyre_code(talk, number):
+        if not announced and not _bare_tyre_code(talk, number) and not _asked_before(talk, number):
             continue
+        years = _announced_as_year(talk, number) or (another and years and len(digits) == 4)
         last = end
         if len(digits) > 4 and len(number.parts) > 1:
             digits, end = _first_four(number)
         if len(digits) == 2 and (second := _second_pair(talk, number)):
             digits, end = digits + second.digits, second.end
         if len(digits) == 4 and not (digits[:2] in ("19", "20") and int(digits[2:]) > 53):
-            if _announced_as_year(talk, number):
+            if years:
                 yield Code(number.start, end, "manufactured", digits)
             else:
                 doubts = () if 1 <= int(digits[:2]) <= 53 else ("impossible_date",)
@@ -167,14 +199,24 @@ def _second_pair(talk: Talk, number: Number) -> Number | None:
     return second if week and year and not unit and dated else None
 
 
-def _another_of_the_kind(talk: Talk, last: int, number: Number) -> bool:
+def _last_date(talk: Talk, before: int) -> Code | None:
+    """The date last found before a token, by the other forms of dates."""
+    near = talk.between(talk.codes, before - _ANOTHER_WITHIN, before)
+    return next((c for c in reversed(near) if c.quantity == "manufactured" and c.end <= before), None)
+
+
+def _another_of_the_kind(talk: Talk, last: int, number: Number, years: bool) -> bool:
     """ "rear date code is 4018, front is 4719": four digits for the other place are a date too."""
     if number.start - last > _ANOTHER_WITHIN:
         return False
     between = [talk.at(i) for i in range(last, number.start)]
-    week = len(number.digits) == 4 and 1 <= int(number.digits[:2]) <= 53
+    week = len(number.digits) == 4 and (1 <= int(number.digits[:2]) <= 53 or years)
     placed = any(w in ("front", "rear", "back", "other") for w in between)
-    small = all(w in _PLACING for w in between)
+    figures = (talk.numbers, talk.of("unit"))
+    inside = {
+        i for spans in figures for s in talk.between(spans, last, number.start) for i in range(s.start, s.end)
+    }
+    small = all(w in _PLACING or i in inside for i, w in enumerate(between, last))
     mended = talk.between(talk.cues("correct"), last, number.start)
     if week and mended and number.start - mended[-1].end <= 3 and len(between) <= 8:
         return not talk.starting(talk.of("unit"), number.end)
@@ -187,6 +229,18 @@ def _bare_tyre_code(talk: Talk, number: Number) -> bool:
     tyre = talk.near_before(number.start, frozenset(("tyre", "tyres")), 4)
     week = len(digits) == 4 and 1 <= int(digits[:2]) <= 53
     return said and tyre and week and not bool(talk.starting(talk.of("unit"), number.end))
+
+
+def _asked_before(talk: Talk, number: Number) -> bool:
+    """ "Read me the date, would you? Four four one eight.": announced in the sentence before."""
+    digits, at = number.digits, number.start
+    if len(digits) != 4 or not (1 <= int(digits[:2]) <= 53 and int(digits[2:]) <= 50):
+        return False
+    while talk.at(at - 1) in _SAYS:
+        at -= 1
+    alone = talk.at(at - 1) in (".", "?", "!") and talk.at(number.end) in (".", "", ",", "!")
+    asked = talk.norms[max(0, at - _QUESTION) : at]
+    return alone and bool({"date", "code", "dot", "stamp"} & set(asked))
 
 
 def _first_four(number: Number) -> tuple[str, int]:
@@ -206,7 +260,7 @@ def _announced_as_year(talk: Talk, number: Number) -> bool:
         return True
     before = talk.at(number.start - 1)
     return year and (
-        before in ("in", "from", "year", "is", "since", "of")
+        before in ("in", "from", "year", "is", "since", "of", "na")
         and not talk.near_before(number.start, frozenset(("code",)), 4)
     )
 

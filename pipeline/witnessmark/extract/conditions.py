@@ -6,12 +6,12 @@ from typing import TYPE_CHECKING
 
 from witnessmark.extract import wishes
 from witnessmark.extract.bare import say_again
-from witnessmark.extract.binding import controls, object_of, own_predicate, targets_for
+from witnessmark.extract.binding import object_of, targets_for
+from witnessmark.extract.controls import as_switch, by_control
 from witnessmark.extract.raw import Raw
 from witnessmark.extract.talk import Target
 from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.lexicon import fitting_row
-from witnessmark.knowledge.vocabulary import vocabulary
 
 if TYPE_CHECKING:
     from witnessmark.extract.events import Event
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from witnessmark.knowledge.lexicon import Row
 
 _NOD = word_set("nod")
+_WORKS_LAMP = frozenset(("brings", "puts", "lights", "works"))
 _LITTLE = word_set("some") | {"a", "of", "small", "the", "very", "tiny", "usual", "normal"}
 _NODDING = frozenset((",", "and", "ja", "yes", "yeah", "well", "oh", "ah", "righto", "righty", "now", "so"))
 
@@ -52,36 +53,11 @@ def read_condition(reader: Reader, index: int, event: Event) -> None:
         row = fitting_row(mention.rows, target.component)
         guessed = any(i in reader.talk.misheard for i in range(event.start, event.end))
         if row and not (guessed and row.id == "sound"):
+            dead = row.id == "inoperative" or (cue is not None and row.data.get("denied") == "inoperative")
+            by_lamp = dead or reader.talk.at(event.start) in _WORKS_LAMP
+            if by_lamp and target.component in ("brake_lever", "brake_pedal"):
+                target = as_switch(reader, target)
             observe(reader, event, target, row, (cue is not None) != turned)
-
-
-def by_control(
-    reader: Reader, index: int, event: Event, targets: tuple[Target, ...]
-) -> list[tuple[Target, bool]]:
-    """ "brake light works from the pedal, not the lever": what is judged is each control's switch.
-
-    Gives each target with whether "not" stands before its control.
-    """
-    table = vocabulary().worked_by.get(targets[0].component if targets else "", {})
-    found: list[tuple[Target, bool]] = [
-        (t, False) for t in reader.controls if table and reader.control_clause == event.clause
-    ]
-    if found:
-        return found
-    for at in range(index + 1, min(index + 4, len(reader.events))):
-        later = reader.events[at]
-        if not table or later.start - event.end > 8 or later.kind != "part" or not later.part:
-            break
-        between = [reader.talk.at(i) for i in range(event.end, later.start)]
-        lead = {"from", "off", "on", "with", "by", "via", "and", "or"} & set(between)
-        if not lead or ({"and", "but"} & set(between) and own_predicate(reader, at, later)):
-            break
-        for control in controls(reader, later.part):
-            if control in table:
-                component, end = table[control]
-                found.append((Target(component, end), "not" in between))  # type: ignore[arg-type]
-                reader.bound.add(at)
-    return found or [(t, False) for t in targets]
 
 
 def observe(reader: Reader, event: Event, target: Target, row: Row, denied: bool) -> None:
@@ -176,7 +152,7 @@ def read_unseen(reader: Reader, index: int, event: Event) -> None:
     for target in targets:
         reader.raws.append(
             Raw(
-                target,
+                as_switch(reader, target),
                 reader.evidence_start(event),
                 event.end,
                 event.clause,
@@ -240,6 +216,8 @@ def read_exception(reader: Reader, index: int, event: Event) -> None:
     denied = [r for r in here if r.state == "absent"]
     sound = [r for r in here if r.condition == "sound"]
     later = reader.events[index + 1] if index + 1 < len(reader.events) else None
+    if reader.talk.at(event.start) == "only" and reader.talk.at(event.end) in (",", "."):
+        return  # "from the pedal only, nothing off the lever"
     if (
         later
         and later.kind == "condition"

@@ -131,8 +131,8 @@ def _counts_what_follows(reader: Reader, index: int, event: Event) -> bool:
     talk, measure = reader.talk, event.measure
     assert measure is not None
     parts = talk.starting(talk.parts, measure.end)
-    described = talk.at(measure.end).isalpha() and talk.at(measure.end) not in _FOLLOWS
-    if is_one(talk, measure) and (talk.at(measure.start - 1) in _PRONOMINAL or parts or described):
+    counts = talk.at(measure.end).isalpha() and talk.at(measure.end) not in _FOLLOWS
+    if is_one(talk, measure) and (talk.at(measure.start - 1) in _PRONOMINAL or parts or counts):
         return True
     if not measure.number.plain or measure.value >= 10:
         return False

@@ -219,8 +219,9 @@ def _before_vin(talk: Talk, end: int) -> bool:
 
 
 def _printed_capitals(talk: Talk, mark: Spelled) -> bool:
+    """ "FZ 9914 K" in a text that is not printed in capitals throughout."""
     text = talk.doc[mark.start : mark.end].text
-    return len(mark.text) >= 5 and text == text.upper()
+    return len(mark.text) >= 5 and text.isupper() and not talk.doc.text.isupper()
 
 
 def _vin(talk: Talk) -> str | None:

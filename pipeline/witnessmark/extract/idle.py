@@ -103,7 +103,7 @@ def _is_idle_cue(talk: Talk, kind: str, cue: Mention) -> bool:
         return False
     if kind == "past" and talk.at(cue.start) == "in" and _is_wanted(talk, cue):
         return False  # "wants stripping down in January"
-    if kind == "teach" and talk.starting(talk.cues("unseen"), cue.start):
+    if kind == "teach" and talk.between(talk.cues("unseen"), cue.start, cue.end):
         return False  # "the tail light nobody has checked"
     if kind == "plan" and talk.at(cue.end) in ("her", "him", "them", "you"):
         return False  # "I'll have her keep an eye on that"

@@ -140,7 +140,8 @@ def _bare_distance(talk: Talk) -> Odometer | None:
 
 
 def _is_date(talk: Talk, measure: Measure) -> bool:
-    return talk.near_before(measure.start, _DATED, 5)
+    marked = talk.between(talk.codes, measure.start - 8, measure.end)
+    return talk.near_before(measure.start, _DATED, 5) or any(c.end > measure.start for c in marked)
 
 
 def _whole(measure: Measure) -> bool:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections import defaultdict
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from witnessmark.extract.raw import Raw
     from witnessmark.extract.reader import Reader
+    from witnessmark.extract.talk import Target
 
 
 def dry_where_greased(reader: Reader) -> None:
@@ -22,6 +24,29 @@ def dry_where_greased(reader: Reader) -> None:
         dry = raw.condition == "sound" and raw.word and reader.talk.at(raw.word[0]) == "dry"
         if dry and raw.word and (raw.target, reader.talk.sentence_of(raw.word[0])) in oiled_in:
             raw.condition = raw.condition if raw.dropped else "dry"
+
+
+def drop_withdrawn(reader: Reader) -> None:
+    """ "Bearing might rumble, no, that's the compressor. Bearing's fine.": in order after a correction."""
+    denials = [e.start for e in reader.events if e.kind == "correct" and _says_no(reader, e.start, e.end)]
+    latest: dict[Target, list[Raw]] = defaultdict(list)
+    for raw in reader.raws:
+        if raw.dropped or not raw.is_observation:
+            continue
+        for earlier in latest[raw.target] if raw.condition == "sound" else ():
+            said = (
+                bisect_left(denials, earlier.end),
+                bisect_left(denials, raw.word[0] if raw.word else raw.start),
+            )
+            near = reader.talk.sentence_of(raw.start) - reader.talk.sentence_of(earlier.start) <= 2
+            if said[0] < said[1] and near and earlier.state in ("present", "unsure"):
+                earlier.dropped = earlier.dropped or earlier.condition != "sound"
+        latest[raw.target].append(raw)
+
+
+def _says_no(reader: Reader, start: int, end: int) -> bool:
+    """Whether a correction cue denies: "no, that's ...", "eh no", "correction"."""
+    return bool({"no", "nope", "nah", "correction", "lie", "scratch"} & set(reader.talk.norms[start:end]))
 
 
 def drop_as_left(reader: Reader) -> None:

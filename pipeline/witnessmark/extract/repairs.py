@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from witnessmark.extract import counts
+from witnessmark.extract.bare import say_again
 from witnessmark.extract.binding import own_predicate
 from witnessmark.extract.measures import FAMILIES
 from witnessmark.extract.raw import Raw
@@ -46,6 +47,13 @@ def repair(reader: Reader, index: int, event: Event) -> None:
         return
     if not last:
         return
+    if (
+        later.kind == "part"
+        and later.part
+        and later.part.component
+        and _denies_part(reader, index, later, last)
+    ):
+        return
     strong = any(reader.talk.at(i) in _STRONG for i in range(event.start, _chain_end(reader, index)))
     if (
         later.kind == "condition"
@@ -64,6 +72,37 @@ def repair(reader: Reader, index: int, event: Event) -> None:
         _replace_condition(reader, later, last, strong)
     elif later.kind == "part" and later.part:
         _replace_part(reader, later, last, strong)
+
+
+def _denies_part(reader: Reader, index: int, later: Event, last: list[Raw]) -> bool:
+    """ "no, it's not the swingarm, it's the linkage"; "no, that's wash water off the swingarm"."""
+    part, talk = later.part, reader.talk
+    if part is None or part.component is None:
+        return False
+    at = reader.events.index(later)
+    lead = talk.norms[reader.events[index].end : part.start]
+    same = [r for r in last if r.target.component == part.component and r.is_observation]
+    if lead[-1:] == ["not"] and same:
+        onward = reader.events[at + 1] if at + 1 < len(reader.events) else None
+        for raw in same:
+            raw.dropped = True
+        reader.bound.add(at)
+        named = onward.part if onward and onward.kind == "part" and onward.start - later.end <= 4 else None
+        if named and named.component and not _said_in_sentence(reader, at + 1):
+            for target in reader.where.targets(named):
+                for raw in same:
+                    say_again(reader, raw, target)
+            reader.bound.add(at + 1)
+        return True
+    other = {"off", "from"} & set(lead[-1:]) or (
+        lead[-1:] in (["in"], ["on"]) and {"a", "just", "only"} & set(lead)
+    )
+    if other and last[-1].is_observation and last[-1].condition != "sound":
+        for raw in last:
+            raw.dropped = raw.dropped or raw.condition == last[-1].condition
+        reader.bound.add(at)
+        return True
+    return False
 
 
 def _swap(reader: Reader, event: Event) -> bool:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from witnessmark.extract.bare import ellipsis, last_raws, read_place, relocate, so_is
-from witnessmark.extract.binding import controls, joins, own_predicate, subject_here
+from witnessmark.extract.bare import ellipsis, last_raws, read_place, relocate, say_again, so_is
+from witnessmark.extract.binding import joins, own_predicate, subject_here
+from witnessmark.extract.controls import read_lone_control, take_control
 from witnessmark.extract.heads import compound
 from witnessmark.extract.talk import Part, Target
 from witnessmark.knowledge.grammar import words as word_set
@@ -65,7 +66,7 @@ def read_part(reader: Reader, index: int, event: Event) -> None:
         return
     if belongs(reader, index, event, part):
         return
-    if take_control(reader, event, part):
+    if read_lone_control(reader, event, part) or take_control(reader, event, part):
         return
     if is_aside(reader, event):
         widen(reader, event, part)
@@ -77,7 +78,7 @@ def read_part(reader: Reader, index: int, event: Event) -> None:
         return
     borrow_place(reader, index, event, part)
     borrow_leg(reader, event, part)
-    if _elliptic(reader, index, event, part):
+    if _elliptic(reader, index, event, part) or _goes_along(reader, event, part):
         return
     joined = reader.open_list and joins(reader, index, event) and not _narrows(reader, index, part)
     before = reader.where.focus
@@ -141,6 +142,21 @@ def _elliptic(reader: Reader, index: int, event: Event, part: Part) -> bool:
     if polarity is None or not last or not last[-1].condition:
         return False
     so_is(reader, part, polarity)
+    return True
+
+
+def _goes_along(reader: Reader, event: Event, part: Part) -> bool:
+    """ "Engine oil I've changed, and the filter with it": the same work on another part."""
+    talk, at = reader.talk, event.end
+    along = talk.norms[at : at + 2] in (["with", "it"], ["with", "them"], ["along", "with"], ["as", "well"])
+    along = along or talk.at(at) in ("too", "likewise")
+    if not along or "and" not in talk.norms[max(0, event.start - 2) : event.start + 1]:
+        return False
+    done = [r for r in last_raws(reader, event) if r.action]
+    if not done or done[-1].action not in ("replace", "clean", "lubricate", "tighten", "adjust"):
+        return False
+    for target in reader.where.targets(part):
+        say_again(reader, done[-1], target)
     return True
 
 
@@ -347,17 +363,4 @@ def is_heading(reader: Reader, index: int, event: Event) -> bool:
         if later.kind == "part" and later.part and later.part.component:
             between = [reader.talk.at(i) for i in range(event.end, later.start)]
             return not any(w in ("and", "of", "or", ",", "in", "on", "'s", "to", "is") for w in between)
-    return True
-
-
-def take_control(reader: Reader, event: Event, part: Part) -> bool:
-    """ "and off the lever only now and then": a control named before what is said of its lamp."""
-    lamp = reader.where.focus[0].component if reader.where.focus else ""
-    table = vocabulary().worked_by.get(lamp, {})
-    names = [c for c in controls(reader, part) if c in table]
-    before = reader.talk.at(event.start - 1)
-    if not names or before not in ("from", "off", "on", "with", "by", "via") or reader.open_list:
-        return False
-    reader.controls = tuple(Target(*table[c]) for c in names)  # type: ignore[arg-type]
-    reader.control_clause = event.clause
     return True

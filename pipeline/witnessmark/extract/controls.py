@@ -1,0 +1,121 @@
+"""Lamps and the controls that work them: what is said of a lamp by its lever or pedal is said of a switch."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from witnessmark.extract.binding import own_predicate
+from witnessmark.extract.raw import Raw
+from witnessmark.extract.talk import Target
+from witnessmark.knowledge.grammar import words as word_set
+from witnessmark.knowledge.vocabulary import vocabulary
+
+if TYPE_CHECKING:
+    from witnessmark.extract.events import Event
+    from witnessmark.extract.reader import Reader
+    from witnessmark.extract.talk import Part
+
+_YES = word_set("answer_yes")
+_NO = word_set("answer_no")
+_LEADS = ("from", "off", "on", "with", "by", "via", "at")
+_RECENT = 6
+"""Parts back to which a lamp is still spoken of."""
+
+
+def by_control(
+    reader: Reader, index: int, event: Event, targets: tuple[Target, ...]
+) -> list[tuple[Target, bool]]:
+    """ "brake light works from the pedal, not the lever": what is judged is each control's switch.
+
+    Gives each target with whether "not" stands before its control.
+    """
+    table = vocabulary().worked_by.get(targets[0].component if targets else "", {})
+    found: list[tuple[Target, bool]] = [
+        (t, False) for t in reader.controls if table and reader.control_clause == event.clause
+    ]
+    if found:
+        return found
+    for at in range(index + 1, min(index + 4, len(reader.events))):
+        later = reader.events[at]
+        if not table or later.start - event.end > 8 or later.kind != "part" or not later.part:
+            break
+        between = [reader.talk.at(i) for i in range(event.end, later.start)]
+        lead = {"from", "off", "on", "with", "by", "via", "and", "or"} & set(between)
+        if not lead or ({"and", "but"} & set(between) and own_predicate(reader, at, later)):
+            break
+        for control in controls(later.part):
+            if control in table:
+                component, end = table[control]
+                found.append((Target(component, end), bool({"not", "nothing", "nowt"} & set(between))))  # type: ignore[arg-type]
+                reader.bound.add(at)
+    return found or [(t, False) for t in targets]
+
+
+def take_control(reader: Reader, event: Event, part: Part) -> bool:
+    """ "and off the lever only now and then": a control named before what is said of its lamp."""
+    lamp = reader.where.focus[0].component if reader.where.focus else ""
+    table = vocabulary().worked_by.get(lamp, {})
+    names = [c for c in controls(part) if c in table]
+    before = reader.talk.at(event.start - 1)
+    if not names or before not in ("from", "off", "on", "with", "by", "via") or reader.open_list:
+        return False
+    reader.controls = tuple(Target(*table[c]) for c in names)  # type: ignore[arg-type]
+    reader.control_clause = event.clause
+    return True
+
+
+def read_lone_control(reader: Reader, event: Event, part: Part) -> bool:
+    """ "hand lever yes, foot pedal no", "from the pedal only", "nothing off the lever": the control alone."""
+    table = _lamp(reader)
+    names = [c for c in controls(part) if c in table]
+    works = _says(reader, event) if names else None
+    if works is None:
+        return False
+    for name in names:
+        component, end = table[name]
+        start = min(reader.talk.clauses[event.clause].start, event.start)
+        raw = Raw(Target(component, end), start, event.end + 1, event.clause, state="present")  # type: ignore[arg-type]
+        raw.condition, raw.why = "sound" if works else "inoperative", ["control"]
+        raw.end = min(raw.end, len(reader.talk.norms))
+        reader.raws.append(raw)
+    return True
+
+
+def _says(reader: Reader, event: Event) -> bool | None:
+    """Whether a lamp is said to work from the control named there, with no other word for it."""
+    talk, after = reader.talk, event.end
+    while talk.at(after) in (",", ":", "-"):
+        after += 1
+    ends = talk.at(after + 1) in (",", ".", "", "and", "but", ";")
+    if talk.at(after) in _YES | {"only"} and ends:
+        return True
+    if talk.at(after) in _NO and ends:
+        return False
+    lead = event.start if talk.at(event.start) in _LEADS else event.start - 1
+    if talk.at(lead) in _LEADS and talk.at(lead - 1) in ("nothing", "nowt", "none"):
+        return False
+    return True if talk.at(lead) in _LEADS and talk.at(lead - 1) == "only" else None
+
+
+def _lamp(reader: Reader) -> dict[str, tuple[str, str]]:
+    """Controls → switches of the lamp spoken of a moment ago, if it has any."""
+    tables = vocabulary().worked_by
+    recent = [t.component for t in reader.where.spoken[-_RECENT:] if t.component in tables]
+    return tables[recent[-1]] if recent else {}
+
+
+def as_switch(reader: Reader, target: Target) -> Target:
+    """The switch that a control works, where its lamp was spoken of a moment ago."""
+    switch = _lamp(reader).get(target.component)
+    return Target(switch[0], switch[1]) if switch else target  # type: ignore[arg-type]
+
+
+def controls(part: Part) -> tuple[str, ...]:
+    """Controls a phrase names: lever, pedal, "the front brake", "both"."""
+    if "both" in part.word or part.ends == ("front", "rear"):
+        return ("brake_lever", "brake_pedal")
+    if part.component in (None, "brake_lever") and part.sides and not part.ends:
+        return tuple("brake_pedal" if s == "left" else "brake_lever" for s in part.sides)  # a scooter's
+    if part.component in (None, "brakes", "brake_lever") and part.ends:
+        return ("brake_lever" if part.ends[0] == "front" else "brake_pedal",)
+    return (part.component or "",)
