@@ -131,7 +131,7 @@ SENTENCE_END = re.compile(r"(?<=[.?!]) ")
 SIDES = re.compile(r"\b(left|right)\b", re.IGNORECASE)
 OTHER_SIDES = re.compile(
     r"""(near|off).?si(de|ght) | kerb | (clutch|throttle|lever|gear|stand|pedal|shifter).side | starboard
-    | \b(mm|mil|percent|%|meat|material|life|plenty|lot|tread|dread|it|I|I've|been|rubber)\ left
+    | \b(mm|mil|percent|%|meat|material|life|plenty|lot|tread|dread|it|I|I've|been|rubber|as)\ left
     | (what's|nothing)\ left | left\ (it|them|that|on|in|alone|for|to|over|where|as|a)\b
     | \b(all|that's|just|is|looks?|sounds?|not)\ right | ^right | upright
     | right\ ?(,|\.|so|then|now|round|way|at|up|down|on|in|out|through|back|to|behind|across)(\s|$)
@@ -222,17 +222,11 @@ def readings(text: str, jurisdiction: str | None) -> list[object]:
     return [(*f.place, f.quantity, f.value, f.unit, f.limit, f.phase) for f in found]
 
 
-LOWER = ("Registration KT19 WBD, 14,230 miles.",)
-UPPER = (
-    "Plate is alpha bravo one two charlie delta echo, fourteen thousand two hundred and thirty on the clock.",
-)
-
-
-@pytest.mark.parametrize("said", params(CASES, *LOWER))
+@pytest.mark.parametrize("said", params(CASES))
 def test_lower_case_changes_nothing(said: str) -> None:
     assert lines(said.lower(), CASES[said]) == lines(said, CASES[said])
 
 
-@pytest.mark.parametrize("said", params(CASES, *UPPER))
+@pytest.mark.parametrize("said", params(CASES))
 def test_upper_case_changes_nothing(said: str) -> None:
     assert lines(said.upper(), CASES[said]) == lines(said, CASES[said])
