@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from pathlib import Path
+from typing import get_args
 
 import pytest
 import yaml
@@ -14,7 +15,8 @@ from witnessmark.errors import KnowledgeError
 from witnessmark.knowledge.card_checks import read
 from witnessmark.knowledge.card_form import card_text
 from witnessmark.knowledge.card_gaps import not_filled_in
-from witnessmark.knowledge.cards import OWN, card_for, card_named, cards, own_cards
+from witnessmark.knowledge.cards import OWN, MachineCard, card_for, card_named, cards, own_cards
+from witnessmark.knowledge.coverage import coverage
 from witnessmark.knowledge.figures import MachineFacts
 
 Write = Callable[..., Path]
@@ -331,6 +333,24 @@ def test_all_cards_are_listed(run: Run, write: Write) -> None:
 
 
 # ── the cards that come with the program ─────────────────────────────────────────────────────
+
+
+CHOICES = {"front": "front_brake", "rear": "rear_brake", "final": "final_drive"}
+"""Choices of coverage whose key on a card has another name."""
+
+
+def ways(key: str) -> set[str]:
+    """What a card may say under a key."""
+    hint = MachineCard.model_fields[key].annotation
+    return {one for part in (hint, *get_args(hint)) for one in get_args(part) if isinstance(one, str)}
+
+
+def test_every_way_a_card_can_say_is_one_that_coverage_knows() -> None:
+    rows = coverage().alternatives
+    for choice in {row.choice for row in rows}:
+        known = {row.id.removeprefix(f"{choice}_") for row in rows if row.choice == choice}
+        assert ways(CHOICES.get(choice, choice)) == known
+
 
 CLASSES = [card for card in cards() if card.kind == "class"]
 

@@ -29,11 +29,6 @@ class Alternative(Frozen):
     sided: bool = False
     """Only mentions of one side count."""
 
-    @property
-    def way(self) -> str:
-        """The id without its choice: ``disc``, ``four_stroke``."""
-        return self.id.removeprefix(f"{self.choice}_")
-
 
 class Fitted(Frozen):
     """A component that only some machines have."""
@@ -62,10 +57,6 @@ class Coverage(Frozen):
     alternatives: tuple[Alternative, ...]
     expected: tuple[Expected, ...]
     fitted: tuple[Fitted, ...] = ()
-
-    def ways(self, choice: str) -> tuple[str, ...]:
-        """The ways of one choice, the usual one first."""
-        return tuple(row.way for row in self.alternatives if row.choice == choice)
 
     def ends_of(self, row: Fitted, built: Collection[str]) -> tuple[End | None, ...]:
         """Ends at which a machine built so has the component: none, ``(None,)`` for one without ends."""

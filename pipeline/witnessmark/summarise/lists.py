@@ -4,17 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from witnessmark.knowledge.coverage import coverage
+from witnessmark.knowledge.coverage import ENDS, SIDES, coverage
 from witnessmark.knowledge.plain import PlainWords
 from witnessmark.summarise.entries import orphan_actions
 from witnessmark.summarise.judged import Facts, Judged, Sorted, by_place, left_of
 from witnessmark.summarise.page import Area, Named, Section
 from witnessmark.summarise.told import is_trouble, told, valued
 from witnessmark.summarise.words import Spot, capital, name_of, unique
-from witnessmark.types import End, Finding, Item, Machine, Outcome, Reading, Side
-
-ENDS: tuple[End, ...] = ("front", "rear")
-SIDES: tuple[Side, ...] = ("left", "right")
+from witnessmark.types import Finding, Item, Machine, Outcome, Reading, Side
 
 
 def in_order(words: PlainWords, facts: Facts, piles: Sorted) -> Section[Area]:
