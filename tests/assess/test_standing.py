@@ -34,7 +34,7 @@ def judged(*grades: Grade, never: tuple[str, ...] = ()) -> Assessment:
 
 @pytest.mark.parametrize(("grade", "level"), LEVELS)
 def test_one_item_makes_the_level(grade: Grade, level: str) -> None:
-    found = standing(judged(Grade.SOUND, grade, Grade.UNGRADED), ROWS)
+    found = standing(judged(Grade.SOUND, grade, Grade.NOT_SEEN), ROWS)
     assert found.level.id == level
     assert [item.key for item in found.because] == ([] if level == "clear" else ["1"])
 

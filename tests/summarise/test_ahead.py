@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 from tests.summarise.reading import by_id, grade_level, page_of, parsed, text_of
-from tests.summarise.scenario import calm, grave, outcome, read, unseen
+from tests.summarise.scenario import calm, done, find, graded, grave, outcome, read, unseen
 
 from witnessmark.knowledge.plain import plain_words
 from witnessmark.knowledge.standing import standings
@@ -24,6 +24,7 @@ from witnessmark.types import (
     Odometer,
     PastReading,
     Span,
+    Together,
     Verdict,
 )
 
@@ -154,12 +155,53 @@ def test_a_part_that_could_not_be_seen_is_not_called_unspoken_of() -> None:
     assert "Ask about" not in summary.coverage
 
 
+def raised(items: tuple[str, ...]) -> Together:
+    return Together(
+        group="brakes",
+        grade=Grade.MAJOR,
+        raised=Grade.DANGEROUS,
+        items=items,
+        rule="r",
+        source="s",
+        message="m",
+    )
+
+
+@pytest.mark.parametrize(
+    ("items", "told"), [(("c-0", "c-1"), True), (("c-0", "w-0"), False), (("c-0", "c-2"), False)]
+)
+def test_faults_that_add_up_are_told_where_all_of_them_stand(items: tuple[str, ...], told: bool) -> None:
+    """One that waits for review, and one that was put right, do not count."""
+    rows = [
+        (find("brake_pads", "worn", "front"), graded(Grade.MAJOR)),
+        (find("brake_hose", "crack", "front"), graded(Grade.MAJOR)),
+        (find("brake_caliper", "loose", "front"), graded(Grade.MAJOR)),
+        done("tighten", "brake_caliper", "front"),
+    ]
+    about = outcome(rows, waiting=[(find("brake_disc", "crack", "front"), graded(Grade.MAJOR))])
+    assessment = about.walkround.assessment.model_copy(update={"together": (raised(items),)})
+    walkround = about.walkround.model_copy(update={"assessment": assessment})
+    summary = summarise(about.model_copy(update={"walkround": walkround}), plain_words())
+    assert bool(summary.together) is told
+    if told:
+        assert "brakes" in summary.together[0]
+        assert "dangerous" in summary.together[0]
+
+
 # ── words ────────────────────────────────────────────────────────────────────────────────────
 
 
 def owners_words() -> list[str]:
     rows = standings()
-    return [rows.scope, rows.first, rows.none, rows.note, *RULES.words.values(), *RULES.reasons.values()]
+    return [
+        rows.scope,
+        rows.first,
+        rows.together,
+        rows.none,
+        rows.note,
+        *RULES.words.values(),
+        *RULES.reasons.values(),
+    ]
 
 
 def test_nothing_is_called_safe() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from witnessmark.knowledge.standing import Level, Standings
-from witnessmark.types import Assessment, Finding, Reading
+from witnessmark.types import Assessment, Finding, Grade, Reading
 
 
 class Standing(NamedTuple):
@@ -29,7 +29,8 @@ def standing(assessment: Assessment, rows: Standings) -> Standing:
     graded = [
         (item, v[0].grade) for item in assessment.draft.findings if (v := assessment.verdicts_of(item.key))
     ]
-    for level in rows.levels:
+    judged = any(grade not in (Grade.UNGRADED, Grade.NOT_SEEN) for _, grade in graded)
+    for level in rows.levels if judged else ():
         made = tuple(item for item, grade in graded if grade in level.grades)
         if made:
             return Standing(level, () if level.id == "clear" else made, _scope(assessment, rows), rows.note)

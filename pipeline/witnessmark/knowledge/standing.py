@@ -25,6 +25,7 @@ class Standings(Frozen):
     levels: tuple[Level, ...]
     scope: str
     first: str
+    together: str
     none: str
     note: str
 
@@ -46,7 +47,7 @@ def standings() -> Standings:
     refuse_twins((row.id for row in levels), FILE)
     refuse_twins((grade for row in levels for grade in row.grades), FILE)
     answered = {grade for row in levels for grade in row.grades}
-    if missing := set(Grade) - answered - {Grade.NOT_SEEN, Grade.UNGRADED}:
+    if missing := set(Grade) - answered - {Grade.NOT_SEEN}:
         refuse(f"no level answers the grade {sorted(missing)[0]}", FILE)
     if "nothing" not in {row.id for row in levels}:
         refuse("no level is called nothing, for where no grade was given", FILE)

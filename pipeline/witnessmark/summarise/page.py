@@ -165,6 +165,8 @@ class Summary(Frozen):
     verdict: Text
     because: tuple[Text, ...] = ()
     """What made the verdict, gravest first: ``Rear tyre: tread depth 0.9 mm, which is …``."""
+    together: tuple[Text, ...] = ()
+    """Faults of one area that together may be graver."""
     certificate: Text = ""
     """That the verdict is none."""
     coverage: Text = ""

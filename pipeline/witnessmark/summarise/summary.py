@@ -15,7 +15,7 @@ from witnessmark.summarise.lists import gravest_gaps, in_order, never_mentioned,
 from witnessmark.summarise.page import Named, Summary
 from witnessmark.summarise.people import MACHINE, people
 from witnessmark.summarise.readings import readings_table
-from witnessmark.summarise.verdict import ask_first, coverage, verdict
+from witnessmark.summarise.verdict import add_up, ask_first, coverage, verdict
 from witnessmark.summarise.words import distance_text, unique, written
 from witnessmark.summarise.work import work_done
 from witnessmark.types import Grade, Machine, Outcome, PastReading
@@ -63,6 +63,7 @@ def summarise(
         urgency=said.urgency,
         verdict=said.sentence,
         because=said.because,
+        together=add_up(plain, outcome.walkround.assessment.together, {one.item.key for one in piles.graded}),
         certificate=standings().note,
         coverage=" ".join(unique((coverage(plain, unseen, never, refused), ask_first(plain, grave)))),
         graded=graded,

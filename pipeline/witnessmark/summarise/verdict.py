@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Iterable
 from typing import NamedTuple
 
 from witnessmark.knowledge.plain import PlainWords
 from witnessmark.knowledge.standing import standings
 from witnessmark.summarise.page import Area, Entry, Named, Section
 from witnessmark.summarise.words import and_list
-from witnessmark.types import Grade
+from witnessmark.types import Grade, Together
 
 MOST_NAMED = 6
 """Parts named in the sentence before the rest is only counted."""
@@ -97,3 +98,20 @@ def ask_first(words: PlainWords, grave: tuple[str, ...]) -> str:
     if len(names) > MOST_NAMED:
         names = [*names[: MOST_NAMED - 1], words.phrases["more"].format(n=len(names) - MOST_NAMED + 1)]
     return standings().first.format(parts=and_list(names)) if names else ""
+
+
+def add_up(words: PlainWords, together: Iterable[Together], open_faults: Collection[str]) -> tuple[str, ...]:
+    """Faults of one area that together may be graver than each; none of which is put right or unconfirmed.
+
+    Args:
+        words: the plain words.
+        together: what the assessment says may be classed higher.
+        open_faults: keys of the faults that stand on the page.
+    """
+    return tuple(
+        standings().together.format(
+            area=words.areas[one.group].lower(), grade=words.grades[one.raised].label.lower()
+        )
+        for one in together
+        if set(one.items) <= set(open_faults)
+    )
