@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from witnessmark.extract.binding import own_predicate
+from witnessmark.extract.listing import own_predicate
 from witnessmark.extract.raw import Raw
 from witnessmark.extract.talk import Target
 from witnessmark.knowledge.grammar import words as word_set
@@ -39,6 +39,15 @@ def read_place(reader: Reader, index: int, event: Event, part: Part) -> None:
     if part.word == "same":
         return None
     last = last_raws(reader, event)
+    if (
+        not own
+        and last
+        and last[-1].state == "absent"
+        and "none" in reader.talk.norms[event.start - 2 : event.start]
+    ):
+        for target in reader.where.targets(part):
+            say_again(reader, last[-1], target)  # "no chafing at the front, none at the rear"
+        return None
     if own and last and _completes(reader, event, part, last):
         own = False
     if not own and part.word == "that":

@@ -89,7 +89,16 @@ class _Count:
         if small is not None and self._fits(word):
             self.group, self.rank = (self.group or 0) + small, _rank(word)
             return True
-        return word == "and" and self.rank >= 100 and _small(word_at(norms, self.end + 1)) is not None
+        if self.rank >= 100 and word_at(norms, self.end - 1) == "and" and word.isdigit():
+            return self._printed(int(word))
+        after = word_at(norms, self.end + 1)
+        rest = _small(after) is not None or (after.isdigit() and len(after) < 3)
+        return word == "and" and self.rank >= 100 and rest
+
+    def _printed(self, rest: int) -> bool:
+        """ "two hundred and 10", as recognisers print it."""
+        self.group, self.rank = (self.group or 0) + rest, 1
+        return True
 
     def _fits(self, word: str) -> bool:
         if self.group is None or self.rank >= 100:

@@ -6,8 +6,9 @@ from typing import TYPE_CHECKING
 
 from witnessmark.extract import wishes
 from witnessmark.extract.bare import say_again
-from witnessmark.extract.binding import object_of, targets_for
+from witnessmark.extract.binding import targets_for
 from witnessmark.extract.controls import as_switch, by_control
+from witnessmark.extract.listing import object_of
 from witnessmark.extract.raw import Raw
 from witnessmark.extract.talk import Target
 from witnessmark.knowledge.grammar import words as word_set

@@ -22,6 +22,7 @@ _ONWARD = ("down", "up", "to", "until", "till")
 _COUNTED = frozenset(
     (
         "of",
+        "strands",
         "times",
         "years",
         "stroke",
@@ -156,7 +157,7 @@ def _may_end(reader: Reader, index: int, event: Event) -> bool:
         or (following and following.start == at)
         or talk.starting(talk.parts, at)
         or talk.starting(talk.clauses, at)
-        or any(talk.starting(mentions, at) for mentions in talk.mentions.values())
+        or any(talk.starting(found, at) for kind, found in talk.mentions.items() if kind != "cue:idiom")
     )
 
 

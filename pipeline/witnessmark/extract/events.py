@@ -100,6 +100,8 @@ def events_of(talk: Talk) -> list[Event]:
         if _corrects(talk, mention):
             add("correct", mention.start, mention.end, mention=mention)
     for mention in talk.cues("except"):
+        if mention.start in figures:
+            continue  # the bar of "two bar"
         add("except", mention.start, mention.end, mention=mention)
     return sorted(found, key=lambda e: (e.start, e.end))
 
@@ -165,6 +167,8 @@ def _corrects(talk: Talk, mention: Mention) -> bool:
     """A bare "no" or "sorry" corrects only where it stands by itself."""
     words = [talk.at(i) for i in range(mention.start, mention.end)]
     before, after = talk.at(mention.start - 1), talk.at(mention.end)
+    if words == ["well", "no"] and before == "as":
+        return False  # "rust on it as well, no tight links"
     onward = [talk.at(i) for i in range(mention.end, mention.end + 4)]
     if words == ["sorry"] and (
         onward[:3] in ([",", "back", "to"], [",", "i", "forgot"]) or onward[:2] == ["back", "to"]

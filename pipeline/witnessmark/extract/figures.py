@@ -6,8 +6,9 @@ from typing import TYPE_CHECKING
 
 from witnessmark.extract.binding import targets_for
 from witnessmark.extract.counts import is_figure, is_pronoun
+from witnessmark.extract.listing import take
 from witnessmark.extract.measures import FAMILIES, plausible, value_for
-from witnessmark.extract.phases import found_before, is_left, work_told
+from witnessmark.extract.phases import found_before, is_left, turned, work_told
 from witnessmark.extract.quantities import quantity_of, unit_for
 from witnessmark.extract.raw import Raw
 from witnessmark.extract.talk import Measure, Target
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
 
 
 _SORTS = frozenset(("job", "jobs", "system", "electrics", "model", "version", "type", "rim", "wheel"))
+_FUSES = frozenset(("fuse", "fuses", "relay", "breaker"))
 _NOMINAL_VOLTS = frozenset((6, 12, 24, 36, 48, 60, 72))
 """What batteries are sold as; with a hyphen they name the kind."""
 
@@ -38,7 +40,7 @@ def read_measure(reader: Reader, index: int, event: Event) -> None:
     phase_left = is_left(reader, index, event)
     if measure.unit is None and not phase_left and not is_figure(reader, index, event):
         return
-    targets = targets_for(reader, index, event)
+    targets = targets_for(reader, index, event) or _part_ahead(reader, index, event)
     if FAMILIES.get(measure.unit or "") == "volume" and _topped_up(reader, index, event):
         return
     found = found_before(reader, event) if phase_left else None
@@ -50,6 +52,7 @@ def read_measure(reader: Reader, index: int, event: Event) -> None:
         return
     if not reader.where.focus or (phase_left is False and not _spoken_of(reader, targets)):
         reader.where.focus = targets  # "chain cover is open, slack is 45, adjusted it"
+    turned(reader, event)
     unit, value, doubts = _value(reader, measure, quantity)
     reader.where.stated.update(targets)
     for target in targets:
@@ -74,6 +77,17 @@ def read_measure(reader: Reader, index: int, event: Event) -> None:
     reader.open_list = False
 
 
+def _part_ahead(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
+    """ "With 2.9 bar the rear tyre is correct": the first part named after a figure in its clause."""
+    for at in range(index + 1, min(index + 4, len(reader.events))):
+        later = reader.events[at]
+        if later.clause != event.clause or later.kind == "measure":
+            return ()
+        if later.kind == "part" and later.part and later.part.component and later.part.word != "zone":
+            return take(reader, at)
+    return ()
+
+
 def _is_kind(reader: Reader, measure: Measure) -> bool:
     """ "a six-volt battery", "a 21-inch tyre": what sort of thing it is, and no reading of it."""
     talk = reader.talk
@@ -83,6 +97,8 @@ def _is_kind(reader: Reader, measure: Measure) -> bool:
     nominal = measure.unit == "V" and measure.value in _NOMINAL_VOLTS
     if talk.at(measure.end) in _SORTS and measure.unit:
         return True
+    if measure.unit == "A" and _FUSES & set(talk.norms[max(0, measure.start - 10) : measure.end + 4]):
+        return True  # "the twenty-amp fuse"
     return (hyphened and (named or nominal)) or (nominal and named)
 
 

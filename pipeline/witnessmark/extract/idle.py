@@ -36,7 +36,8 @@ def mark_idle(talk: Talk, clauses: list[Clause]) -> None:
                 at += 1
     for clause in clauses:
         end = next((i for i in range(clause.start, len(talk.norms)) if talk.norms[i] in STRONG), None)
-        if talk.punctuated and end is not None and talk.norms[end] == "?" and not clause.idle:
+        told = talk.at(clause.start) in ("i", "we") and clause.end <= (end or 0) - 2
+        if talk.punctuated and end is not None and talk.norms[end] == "?" and not clause.idle and not told:
             clause.idle = "question"
 
 

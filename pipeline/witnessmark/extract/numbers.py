@@ -21,7 +21,12 @@ PARTS_OF = {
     "hundredths": 100,
 }  # fmt: skip
 HEARD_AS = {"to": 2, "too": 2, "for": 4, "fore": 4, "ate": 8, "won": 1, "tree": 3, "tu": 2}
-"""Words a recogniser prints for a number; taken as one only right before "point" and a digit."""
+"""Words a recogniser prints for a number; taken as one only before "point" and a digit, or before a unit."""
+_HEARD_UNITS = frozenset(("mm", "mil", "mill", "mils", "millimetres", "millimeters", "thou", "psi", "volts"))
+_LEAD_TO = frozenset(
+    ("up", "down", "set", "adjusted", "closed", "opened", "shimmed", "it", "them", "back", "that")
+)
+"""Before "to" they make it what a thing was brought to."""
 
 POINTS = frozenset(("point", "dot", "comma", "decimal"))
 _VAGUE = frozenset(("few", "several", "many", "some", "of", "couple", "per", "odd"))
@@ -94,8 +99,8 @@ def _is_sign(norms: Sequence[str], at: int) -> bool:
 
 def _unsigned(norms: Sequence[str], at: int) -> Number | None:
     word = norms[at]
-    if word in HEARD_AS and word_at(norms, at + 1) == "point" and digit(word_at(norms, at + 2)) is not None:
-        return _decimal(norms, at, HEARD_AS[word], at + 1, str(HEARD_AS[word]), misheard=True)
+    if word in HEARD_AS and (heard := _misheard(norms, at)):
+        return heard
     if word == "point" and digit(word_at(norms, at + 1)) is not None and not _is_item(norms, at):
         return _decimal(norms, at, 0, at, "0")
     if word in ("half", "a", "an", "quarter"):
@@ -115,6 +120,18 @@ def _unsigned(norms: Sequence[str], at: int) -> Number | None:
     return _run_on(norms, at, value, end, digits, decimal)
 
 
+def _misheard(norms: Sequence[str], at: int) -> Number | None:
+    """ "to point five" is 2.5 and "ate mill" 8 mm, but "up to point five" is 0.5."""
+    value, after = HEARD_AS[norms[at]], word_at(norms, at + 1)
+    led = norms[at] == "to" and word_at(norms, at - 1) in _LEAD_TO
+    if after == "point" and digit(word_at(norms, at + 2)) is not None and not led:
+        return _decimal(norms, at, value, at + 1, str(value), misheard=True)
+    said = word_at(norms, at - 1) in ("is", "'s", "was", "at", "of", "are", "were", "has", "only")
+    if after in _HEARD_UNITS and said:
+        return Number(at, at + 1, value, (value,), str(value), misheard=True, ends=(at + 1,))
+    return None
+
+
 def _is_item(norms: Sequence[str], at: int) -> bool:
     """ "Point three, brakes": a numbered item and not a decimal."""
     first = word_at(norms, at - 1) in ("", ".", "the", "at", "\n")
@@ -128,6 +145,11 @@ def _run_on(norms: Sequence[str], at: int, value: float, end: int, digits: str, 
         following = cardinal(norms, end)
         if following is None or _fraction_after(norms, end, following[0], following[1]):
             break
+        pointed = (
+            word_at(norms, following[1]) in POINTS and digit(word_at(norms, following[1] + 1)) is not None
+        )
+        if pointed and len(parts) == 1 and following[0] < 10:
+            break  # "four | two point five"
         parts.append(following[0])
         digits += following[2]
         end, last_point = following[1], following[3]
@@ -136,6 +158,8 @@ def _run_on(norms: Sequence[str], at: int, value: float, end: int, digits: str, 
             parts[-1], end, last_point = tail.value, tail.end, True
         ends.append(end)
     whole = float(digits) if len(parts) > 1 and digits.isdigit() else value
+    if len(parts) == 2 and parts[0] < 10 <= parts[1] < 100 and parts[1] % 1:
+        whole = round(parts[0] * 100 + parts[1], 9)  # "three twenty-three point eight"
     return Number(at, end, whole, tuple(parts), digits, decimal=decimal, ends=tuple(ends))
 
 

@@ -2,24 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
+from witnessmark.extract.bareplaces import bare_places, place_part, zones
 from witnessmark.extract.heads import component_of, find_heads, is_plural
 from witnessmark.extract.lookup import Mention
 from witnessmark.extract.placewords import usable_places
 from witnessmark.extract.talk import Part, Talk
 from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.vocabulary import vocabulary
-from witnessmark.types import End, Side
 
 _DETERMINERS = word_set("determiners")
 _FITTINGS = word_set("fittings")
 _NOT_FITTINGS = word_set("no_fittings")
 _ARTICLES = frozenset(
     ["the", "a", "an", "on", "at", "of", "its", "this", "that", "my", "our", "your", "to", "in"]
-)
-_AFTER_TWO = frozenset(
-    ("i", "are", "were", "work", "have", "both", "could", "can", "is", "do", "need", "want", "look")
 )
 _LINKS = frozenset(
     [
@@ -82,16 +77,16 @@ def find_parts(talk: Talk) -> list[Part]:
         part.plural = is_plural(talk, head)
         part.pointed = talk.at(start) in ("that", "this", "those", "these", "its")
         own = head.rows[0].data
-        _place(talk, part, [*before, *after])
+        place_part(talk, part, [*before, *after])
         if own.get("end"):
             part.ends = (own["end"],)
         if component in vocabulary().sideless:
             part.sides = ()
         parts.append(part)
-    zones = _zones(talk, used)
-    used.update(i for z in zones for i in range(z.start, z.end))
-    parts.extend(zones)
-    parts.extend(_bare_places(talk, places, used))
+    stretches = zones(talk, used)
+    used.update(i for z in stretches for i in range(z.start, z.end))
+    parts.extend(stretches)
+    parts.extend(bare_places(talk, places, used))
     return sorted(parts, key=lambda p: p.start)
 
 
@@ -201,100 +196,12 @@ def _closes(talk: Talk, mention: Mention, starts: dict[int, Mention], after_comm
         )
     if talk.at(mention.end) in ("one", "ones"):
         return False
+    if talk.at(mention.end - 1) in ("one", "ones") and talk.at(mention.end) in (
+        "is",
+        "'s",
+        "are",
+        "was",
+        "has",
+    ):
+        return False  # "down the leg | right one is not leaking"
     return not (talk.at(mention.start - 1) in ("the", ",") and talk.at(mention.end) in ("is", "'s", "was"))
-
-
-def _place(talk: Talk, part: Part, mentions: Sequence[Mention]) -> None:
-    """Writes what place words say into a part."""
-    ends: list[End] = []
-    sides: list[Side] = []
-    for mention in mentions:
-        axis = mention.rows[0].data["axis"]
-        if axis == "end":
-            ends.append(mention.id)  # type: ignore[arg-type]
-        elif axis == "side":
-            sides.append(mention.id)  # type: ignore[arg-type]
-        elif axis in ("kerb", "far"):
-            sides.append("left" if (axis == "kerb") == talk.keeps_left else "right")
-        elif axis == "ends_both":
-            ends = ["front", "rear"]
-        elif axis == "corners":
-            part.pairs = (("front", "left"), ("front", "right"), ("rear", "left"), ("rear", "right"))
-        elif axis in ("both", "other", "others", "same", "that"):
-            part.word = f"{part.word}+{axis}" if part.word else axis
-    part.ends, part.sides = tuple(dict.fromkeys(ends)), tuple(dict.fromkeys(sides))
-
-
-def _bare_places(talk: Talk, places: Sequence[Mention], used: set[int]) -> list[Part]:
-    """Place words that belong to no name: "the left one", "rear 2.4", "either side"."""
-    out: list[Part] = []
-    for mention in places:
-        if used & set(range(mention.start, mention.end)):
-            continue
-        if (
-            out
-            and _joined(talk, out[-1].end, mention.start)
-            and not _another_end(talk, out[-1], mention)
-            and not (out[-1].word and talk.at(mention.end) in ("is", "was", "'s", "are"))
-        ):
-            previous = out[-1]
-            extra = Part(mention.start, mention.end, (mention.start, mention.end), None)
-            _place(talk, extra, [mention])
-            previous.ends = tuple(dict.fromkeys((*previous.ends, *extra.ends)))
-            previous.sides = tuple(dict.fromkeys((*previous.sides, *extra.sides)))
-            previous.word = "+".join(w for w in (previous.word, extra.word) if w)
-            previous.pairs = previous.pairs or extra.pairs
-            previous.end = mention.end
-            continue
-        start = mention.start - 1 if talk.at(mention.start - 1) in ("the", "its") else mention.start
-        number = talk.number_at(mention.end)
-        plain = number is None or number.end == mention.end + 1
-        two = talk.at(mention.end) == "two" and plain and talk.at(mention.end + 1) in _AFTER_TWO
-        end = mention.end + ((talk.at(mention.end) in ("one", "ones", "side", "pair") and plain) or two)
-        part = Part(start, end, (mention.start, mention.end), None, rule=f"place:{mention.id}")
-        part.plural = talk.at(end - 1) in ("ones", "fronts", "rears", "lefts", "rights", "two", "pair")
-        _place(talk, part, [mention])
-        out.append(part)
-    return out
-
-
-def _another_end(talk: Talk, previous: Part, mention: Mention) -> bool:
-    """ "off the front | the rear ones work": a second end that nothing joins to the first."""
-    apart = talk.norms[previous.end : mention.start] == ["the"]
-    return apart and bool(previous.ends) and mention.rows[0].data["axis"] == "end"
-
-
-def _joined(talk: Talk, end: int, start: int) -> bool:
-    between = [talk.at(i) for i in range(end, start)]
-    return (
-        start >= end
-        and len(between) <= 2
-        and all(w in ("and", "or", "hand", "nor", "on", "the", "at", "for", "in", "as") for w in between)
-    )
-
-
-def _zones(talk: Talk, used: set[int]) -> list[Part]:
-    """Headings that name no part: "front end now", "electrics"."""
-    out = []
-    names = {i for f in ("part", "shared") for m in talk.of(f) for i in range(m.start, m.end)}
-    for mention in talk.of("zone"):
-        if talk.at(mention.end - 1) == "rest" and talk.at(mention.end) in (
-            "are",
-            "is",
-            "'s",
-            "all",
-            "work",
-            "both",
-        ):
-            continue  # "the rest are all right"
-        tokens = set(range(mention.start, mention.end))
-        if (
-            tokens & used
-            or tokens & talk.taken
-            or tokens & names
-            or (len(tokens) == 1 and mention.id != "none")
-        ):
-            continue
-        ends: tuple[End, ...] = () if mention.id == "none" else (mention.id,)  # type: ignore[assignment]
-        out.append(Part(mention.start, mention.end, (mention.start, mention.end), None, ends, word="zone"))
-    return out

@@ -69,6 +69,17 @@ def work_told(reader: Reader, event: Event, targets: tuple[Target, ...], quantit
         reader.raws.append(raw)
 
 
+def turned(reader: Reader, event: Event) -> None:
+    """ "Now slack is 28, before it was 52": what was said first is how it was left."""
+    before = reader.talk.norms[max(0, event.start - 4) : event.start]
+    last = next((r for r in reversed(reader.raws[-4:]) if r.quantity in KIND_OF and not r.dropped), None)
+    if last is None or last.phase == "left" or not {"before", "previously", "came"} & set(before):
+        return
+    said = reader.talk.norms[reader.talk.clauses[last.clause].start : last.end]
+    if "now" in said and reader.talk.sentence_of(last.start) == reader.talk.sentence_of(event.start):
+        last.phase = "left"
+
+
 def _said_left(reader: Reader, measure: Measure) -> bool:
     """ "30 mm as left", "left her at an inch and a quarter"."""
     talk = reader.talk

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import TYPE_CHECKING
 
 from witnessmark.extract.lookup import Mention
 from witnessmark.extract.measures import FAMILIES, KIND_OF, plausible, value_for
 from witnessmark.extract.talk import Measure, Talk, Target
+from witnessmark.knowledge.files import read_yaml
 from witnessmark.knowledge.lexicon import lexicon
 from witnessmark.knowledge.vocabulary import vocabulary
 from witnessmark.types import End
@@ -18,6 +20,8 @@ if TYPE_CHECKING:
 
 _RECENT = 8
 """Parts spoken of last among which the one that is measured is looked for."""
+_ALONE = {"pressure": "pressure", "volt": "voltage"}
+"""Kinds of unit that tell the quantity and the part where nothing spoken of can be measured in them."""
 _NEEDS_UNIT = frozenset(("temperature", "volume", "time", "torque", "distance", "current", "percent"))
 
 
@@ -29,9 +33,11 @@ def quantity_of(
     named = _named_quantity(reader, event, family, measure)
     usual = lexicon().usual
     if named:
-        return named, _named_targets(reader, event, named, targets)
+        placed = _in_part(reader, event, named, targets)
+        return named, placed or _named_targets(reader, event, named, targets)
     if not targets:
-        return ("pressure", _home(reader, "pressure")) if family == "pressure" else (None, ())
+        alone = _ALONE.get(family or "")
+        return (alone, _home(reader, alone)) if alone else (None, ())
     repeated = _repeated(reader, targets[0], family, measure, event.clause)
     if repeated:
         return repeated, targets
@@ -44,6 +50,10 @@ def quantity_of(
         ):
             return quantity, targets
     matching = usual.get(targets[0].component, {}).get(family or "")
+    if family == "torque":
+        return "torque", targets
+    if matching and (other := beyond().get(targets[0].component, {}).get(family or "")):
+        return other, targets  # "the chain is 322 mm"
     if matching:
         return matching, targets
     return _earlier_part(reader, family, measure)
@@ -56,14 +66,47 @@ def _named_targets(
     usual = lexicon().usual
     if targets and named in usual.get(targets[0].component, {}).values():
         return targets
+    if targets and (bears := carried().get(targets[0].component, {}).get(named)):
+        return tuple(Target(bears, t.end, t.side) for t in targets)
     holds = bool(targets) and targets[0].component in ("wheel", "brakes")
-    if named not in vocabulary().home or (_explicit(reader, event) and not holds):
+    explicit = _explicit(reader, event)
+    if explicit and not holds and (spoken := _spoken_here(reader, event, named)):
+        return spoken
+    if named not in vocabulary().home or (explicit and not holds):
         return targets
-    if holds and _explicit(reader, event):
+    if holds and explicit:
         return _home(reader, named, targets[0].end)
     earlier = reversed(reader.where.spoken[-_RECENT:])
     fits = next((t for t in earlier if named in usual.get(t.component, {}).values()), None)
     return (fits,) if fits else _home(reader, named)
+
+
+def _in_part(reader: Reader, event: Event, named: str, targets: tuple[Target, ...]) -> tuple[Target, ...]:
+    """ "Pressure in the back tyre I am getting 26": the part that the quantity's word leads to."""
+    talk = reader.talk
+    words = [m for m in talk.between(talk.of("quantity"), event.start - 12, event.start) if m.id == named]
+    at = words[-1].end if words else -1
+    parts = talk.between(talk.parts, at, at + 2) if talk.at(at) in ("in", "of", "on", "at") else ()
+    part = next((p for p in parts if p.component and p.ends and p.end <= event.start), None)
+    if part is None or named not in lexicon().usual.get(part.component or "", {}).values():
+        return ()
+    if any(t.end for t in targets) or _figures_between(reader, at, event.start):
+        return ()
+    return reader.where.targets(part, same_sentence=True)
+
+
+def _figures_between(reader: Reader, start: int, end: int) -> bool:
+    return any(m.role == "value" for m in reader.talk.between(reader.talk.measures, start, end))
+
+
+def _spoken_here(reader: Reader, event: Event, named: str) -> tuple[Target, ...]:
+    """ "the throttle snaps shut, and the play on the grip is 3 mil": a part named before in the sentence."""
+    sentence = reader.talk.clauses[event.clause].sentence
+    near = reader.talk.between(reader.talk.parts, event.start - 40, event.start)
+    here = {p.component for p in near if reader.talk.sentence_of(p.start) == sentence}
+    earlier = (t for t in reversed(reader.where.spoken[-_RECENT:]) if t.component in here)
+    fits = next((t for t in earlier if named in lexicon().usual.get(t.component, {}).values()), None)
+    return (fits,) if fits else ()
 
 
 def _home(reader: Reader, quantity: str, end: End | None = None) -> tuple[Target, ...]:
@@ -90,9 +133,8 @@ def _earlier_part(
         quantity = lexicon().usual.get(target.component, {}).get(family)
         if quantity and plausible(quantity, value_for(measure, quantity, measure.unit), measure.unit):
             return quantity, (target,)
-    if family == "pressure":
-        return "pressure", _home(reader, "pressure")
-    return None, ()
+    alone = _ALONE.get(family)
+    return (alone, _home(reader, alone)) if alone else (None, ())
 
 
 def _named_quantity(reader: Reader, event: Event, family: str | None, measure: Measure) -> str | None:
@@ -114,7 +156,10 @@ def _named_quantity(reader: Reader, event: Event, family: str | None, measure: M
         (
             m.end
             for m in talk.between(talk.measures, event.start - 60, event.start)
-            if m.end <= event.start and m.role == "value" and reader.talk.sentence_of(m.start) == sentence
+            if m.end <= event.start
+            and m.role == "value"
+            and reader.talk.sentence_of(m.start) == sentence
+            and not any(w.start <= m.start < w.end for w in before)  # "over twenty links"
         ),
         default=-1,
     )
@@ -130,7 +175,8 @@ def _of_another_part(talk: Talk, word: Mention, figure: int) -> bool:
     """ "an inch of slack and the pads have two mil": the slack is not that of the pads."""
     parts = [p.component for p in talk.between(talk.parts, word.end, figure) if p.component]
     usual = lexicon().usual.get(parts[-1], {}) if parts else {}
-    return KIND_OF[word.id] in usual and word.id not in usual.values()
+    known = {*usual.values(), *beyond().get(parts[-1] if parts else "", {}).values()}
+    return KIND_OF[word.id] in usual and word.id not in known
 
 
 def _new_part_since(reader: Reader, start: int, end: int) -> bool:
@@ -167,6 +213,18 @@ def _repeated(
                 else None
             )
     return None
+
+
+@cache
+def beyond() -> dict[str, dict[str, str]]:
+    """Component → kind of unit → the quantity of figures that are too large for the usual one."""
+    return dict(read_yaml("trade/quantities.yaml")["beyond"])
+
+
+@cache
+def carried() -> dict[str, dict[str, str]]:
+    """Component → quantity → the component that such a quantity is of when it is measured there."""
+    return dict(read_yaml("trade/quantities.yaml")["carried"])
 
 
 def unit_for(reader: Reader, quantity: str, value: float) -> str | None:

@@ -33,6 +33,9 @@ class Reader:
         self.controls: tuple[Target, ...] = ()
         """Switches of the controls just named, for what is said next of their lamp."""
         self.control_clause = -1
+        self.handled: tuple[Target, ...] = ()
+        """What a hand was laid on in this sentence: "grabbed the swingarm and heaved"."""
+        self.handled_in = -1
         self.bound: set[int] = set()
         """Events whose part was taken by something said before it."""
 

@@ -35,11 +35,23 @@ def find_limits(talk: Talk) -> list[LimitSaid]:
             found.append(said)
             continue
         if measure and measure.role == "value":
+            _give_back(talk, found, cue, measure)
             measure.role = "limit"
             found.append(_same_kind(talk, found, _two_ends(talk, cue, measure, _limit(talk, cue, measure))))
         elif found and cue.start == found[-1].end:
             _called(found[-1], cue)
     return found
+
+
+def _give_back(talk: Talk, found: list[LimitSaid], cue: Mention, measure: Measure) -> None:
+    """ "end float is no more than half a mil, max one": the first figure was a reading after all."""
+    said = found[-1] if found else None
+    if said is None or said.measure is None or said.kind != cue.id or cue.id not in ("low", "high"):
+        return
+    stated = talk.at(said.start - 1) in _BE and talk.at(said.start) in ("no", "not", "under", "over", "at")
+    if stated and talk.norms[said.end : cue.start] in ([","], ["and"], [",", "and"], []):
+        said.measure.role = "value"
+        found.pop()
 
 
 def _called(said: LimitSaid, cue: Mention) -> None:

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections import defaultdict
 from typing import TYPE_CHECKING
 
-from witnessmark.extract.binding import object_after, own_predicate, take_listed
 from witnessmark.extract.raw import Raw
 from witnessmark.extract.talk import Target
 from witnessmark.extract.wishes import forms_after, ordered, wish_before, wished_after
+from witnessmark.extract.worked_on import objects_of
 from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.vocabulary import vocabulary
 
@@ -60,7 +60,7 @@ def read_action(reader: Reader, index: int, event: Event) -> None:
     else:
         return
     inflated = next((r for r in mention.rows if r.id == "inflate" and r.data["form"] == form), None)
-    objects = _objects(reader, index, event)
+    objects = objects_of(reader, index, event)
     on_tyre = bool(objects or reader.where.focus) and (objects or reader.where.focus)[0].component == "tyre"
     kind = "inflate" if inflated and on_tyre else _kind(reader, event, row.id, status)
     _emit(
@@ -98,6 +98,9 @@ def _was_done(reader: Reader, event: Event) -> bool:
     last = reader.talk.at(event.end - 1)
     if reader.talk.at(event.start - 1) in _OTHERS:
         return False  # "somebody wiped it"
+    moved = first in ("took", "taken", "brought", "moved", "put") and last == "to"
+    if moved and not any(reader.talk.number_at(i) for i in range(event.end, event.end + 4)):
+        return False  # "I took it out to the airstrip"
     if event.end - event.start == 1 and first in (
         "set",
         "balanced",
@@ -160,105 +163,6 @@ def _kind(reader: Reader, event: Event, kind: str, status: str) -> str:
     if kind == "clean" and "flush" in words and focus in _FLUIDS:
         return "replace"
     return kind
-
-
-def _objects(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
-    """What was worked on: named right after the work word, or before it, or the part spoken of."""
-    talk = reader.talk
-    around = range(max(0, index - 6), min(index + 7, len(reader.events)))
-    inside = [
-        i for i in around if reader.events[i].part and event.start <= reader.events[i].start < event.end
-    ]
-    inside = [i for i in inside if reader.events[i].start > event.start]
-    if event.mention and event.mention.id == "repair":
-        inside = []  # a puncture that wants a plug
-    if inside and event.mention:
-        reader.bound.update(inside)
-        part = reader.events[inside[0]].part
-        if part and part.component is None:
-            return reader.where.targets(part) or reader.where.focus
-        oil = part is not None and part.component in (
-            "engine_oil",
-            "two_stroke_oil",
-            "brake_fluid",
-            "coolant",
-        )
-        fitting = part is not None and part.rule.startswith("shared") and _named_in_sentence(reader, event)
-        if fitting:
-            return reader.where.focus  # "Final drive is weeping, wants a new seal"
-        if event.mention.id not in ("lubricate", "top_up") or not oil:
-            return take_listed(reader, inside[0])
-        return reader.where.focus
-    form = {r.data.get("form") for r in event.mention.rows} if event.mention else set()
-    if "her" in talk.norms[event.start : event.end] or talk.at(event.end) == "her":
-        return ()  # the machine as a whole
-    if {"it", "that", "them", "those"} & set(talk.norms[event.start : event.end]):
-        return reader.where.focus
-    if not ({"ing"} >= form) or talk.at(event.end) in (
-        "the",
-        "both",
-        "all",
-        "this",
-        "that",
-        "those",
-        "these",
-    ):
-        for at in range(index + 1, min(index + 3, len(reader.events))):
-            later = reader.events[at]
-            between = talk.norms[event.end : later.start]
-            if later.kind == "action" and between in (["and"], [","]) and at == index + 1:
-                return _objects(reader, at, later)  # "cleaned and lubed the chain"
-            pronoun = any(
-                w in ("it", "them", "that", "those", "up", ",", "and", "so", "but", "because", "to", "now")
-                for w in between
-            )
-            if (
-                later.kind == "part"
-                and later.part
-                and later.part.component
-                and len(between) <= 4
-                and not pronoun
-                and not _new_statement(reader, later, event)
-            ):
-                return take_listed(reader, at)
-            place = later.part if later.kind == "part" and later.part and not later.part.component else None
-            if place and place.word != "same" and not between and not own_predicate(reader, at, later):
-                reader.bound.add(at)
-                return reader.where.targets(place) or reader.where.focus
-            if later.kind in ("action", "condition", "measure", "unseen"):
-                break
-    if "thing" in form:
-        found = object_after(reader, index, reach=4)
-        if found:
-            return found
-    return reader.where.focus
-
-
-def _named_in_sentence(reader: Reader, event: Event) -> bool:
-    """Whether the part spoken of was named or judged in this sentence."""
-    return bool(reader.where.focus) and (
-        reader.same_sentence(event) or bool(reader.since(reader.talk.clauses[event.clause].sentence))
-    )
-
-
-def _new_statement(reader: Reader, later: Event, event: Event) -> bool:
-    return reader.talk.clauses[later.clause].sentence != reader.talk.clauses[
-        event.clause
-    ].sentence or reader.talk.at(later.end) in (
-        "is",
-        "'s",
-        "are",
-        "was",
-        "were",
-        "has",
-        "have",
-        "had",
-        "feels",
-        "looks",
-        "needs",
-        "wants",
-        "works",
-    )
 
 
 def _emit(

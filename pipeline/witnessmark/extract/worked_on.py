@@ -1,0 +1,112 @@
+"""Which part work was done on, or is wanted on."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from witnessmark.extract.binding import object_after
+from witnessmark.extract.listing import own_predicate, take_listed
+
+if TYPE_CHECKING:
+    from witnessmark.extract.events import Event
+    from witnessmark.extract.reader import Reader
+    from witnessmark.extract.talk import Target
+
+
+def objects_of(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
+    """What was worked on: named right after the work word, or before it, or the part spoken of."""
+    talk = reader.talk
+    around = range(max(0, index - 6), min(index + 7, len(reader.events)))
+    inside = [
+        i for i in around if reader.events[i].part and event.start <= reader.events[i].start < event.end
+    ]
+    inside = [i for i in inside if reader.events[i].start > event.start]
+    if event.mention and event.mention.id == "repair":
+        inside = []  # a puncture that wants a plug
+    if inside and event.mention:
+        reader.bound.update(inside)
+        part = reader.events[inside[0]].part
+        if part and part.component is None:
+            return reader.where.targets(part) or reader.where.focus
+        oil = part is not None and part.component in (
+            "engine_oil",
+            "two_stroke_oil",
+            "brake_fluid",
+            "coolant",
+        )
+        fitting = part is not None and part.rule.startswith("shared") and _named_in_sentence(reader, event)
+        if fitting:
+            return reader.where.focus  # "Final drive is weeping, wants a new seal"
+        if event.mention.id not in ("lubricate", "top_up") or not oil:
+            return take_listed(reader, inside[0])
+        return reader.where.focus
+    form = {r.data.get("form") for r in event.mention.rows} if event.mention else set()
+    if "her" in talk.norms[event.start : event.end] or talk.at(event.end) == "her":
+        return ()  # the machine as a whole
+    if {"it", "that", "them", "those"} & set(talk.norms[event.start : event.end]):
+        return reader.where.focus
+    if not ({"ing"} >= form) or talk.at(event.end) in (
+        "the",
+        "both",
+        "all",
+        "this",
+        "that",
+        "those",
+        "these",
+    ):
+        for at in range(index + 1, min(index + 3, len(reader.events))):
+            later = reader.events[at]
+            between = talk.norms[event.end : later.start]
+            if later.kind == "action" and between in (["and"], [","]) and at == index + 1:
+                return objects_of(reader, at, later)  # "cleaned and lubed the chain"
+            pronoun = any(
+                w in ("it", "them", "that", "those", "up", ",", "and", "so", "but", "because", "to", "now")
+                for w in between
+            )
+            if (
+                later.kind == "part"
+                and later.part
+                and later.part.component
+                and len(between) <= 4
+                and not pronoun
+                and not _new_statement(reader, later, event)
+            ):
+                return take_listed(reader, at)
+            place = later.part if later.kind == "part" and later.part and not later.part.component else None
+            if place and place.word != "same" and not between and not own_predicate(reader, at, later):
+                reader.bound.add(at)
+                return reader.where.targets(place) or reader.where.focus
+            if later.kind in ("action", "condition", "measure", "unseen"):
+                break
+    if "thing" in form:
+        found = object_after(reader, index, reach=4)
+        if found:
+            return found
+    return reader.where.focus
+
+
+def _named_in_sentence(reader: Reader, event: Event) -> bool:
+    """Whether the part spoken of was named or judged in this sentence."""
+    return bool(reader.where.focus) and (
+        reader.same_sentence(event) or bool(reader.since(reader.talk.clauses[event.clause].sentence))
+    )
+
+
+def _new_statement(reader: Reader, later: Event, event: Event) -> bool:
+    return reader.talk.clauses[later.clause].sentence != reader.talk.clauses[
+        event.clause
+    ].sentence or reader.talk.at(later.end) in (
+        "is",
+        "'s",
+        "are",
+        "was",
+        "were",
+        "has",
+        "have",
+        "had",
+        "feels",
+        "looks",
+        "needs",
+        "wants",
+        "works",
+    )
