@@ -74,7 +74,9 @@ class Word(Frozen):
     start: float
     end: float
     probability: float
-    """The recogniser's own, 0 to 1; for a number the least of its parts."""
+    """0 to 1: the recogniser's own; for a number what its lead over those that sound like it allows."""
+    first_printed: str | None = None
+    """What the recogniser printed before a word of the trade that fits the sound better took its place."""
 
 
 class Transcript(Frozen):

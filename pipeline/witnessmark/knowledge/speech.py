@@ -8,7 +8,9 @@ from typing import Annotated, Self
 from pydantic import Field, ValidationError, model_validator
 
 from witnessmark.errors import KnowledgeError
-from witnessmark.knowledge.files import read_toml
+from witnessmark.knowledge.files import read_toml, read_yaml
+from witnessmark.knowledge.lexicon import lexicon
+from witnessmark.knowledge.phrases import expand
 from witnessmark.types import Frozen
 
 _FILE = "speech.toml"
@@ -96,6 +98,16 @@ class Numbers(Frozen):
     slope: float
 
 
+class SecondHearing(Frozen):
+    """How doubtful words are held against words of the trade; see the rows' comments."""
+
+    sure: float
+    seconds: float
+    preference: float
+    margin: float
+    probability: float
+
+
 class Guard(Frozen):
     """Bounds beyond which printed words are the recogniser's invention; see the rows' comments."""
 
@@ -122,6 +134,7 @@ class Speech(Frozen):
     voice: Voice
     compare: Compare
     numbers: Numbers
+    second: SecondHearing
     guard: Guard
     model: tuple[SpeechModel, ...]
 
@@ -142,6 +155,21 @@ class Speech(Frozen):
     def named(self, name: str) -> SpeechModel | None:
         """The model of that name, or None."""
         return next((m for m in self.model if m.name == name), None)
+
+
+@cache
+def sounds_like() -> dict[str, tuple[str, ...]]:
+    """Everyday word → words of the trade that sound like it, from ``models/sounds_like.yaml``.
+
+    A word that the lexicon knows is no everyday word, whatever the file says.
+    """
+    known = {w for row in lexicon().rows for phrase in row.phrases for ws in expand(phrase) for w in ws}
+    found: dict[str, tuple[str, ...]] = {}
+    for meant, printed in read_yaml("sounds_like.yaml").items():
+        for word in map(str, printed):
+            if word not in known:
+                found[word] = (*found.get(word, ()), str(meant))
+    return found
 
 
 @cache

@@ -42,7 +42,7 @@ def challenged(words: Sequence[Piece], score: Score, numbers: Numbers) -> list[P
         numbers: bounds, and which figures sound alike.
     """
     found = challenges(words, numbers)
-    fits = score([(_middle(words[c.word]), c.texts) for c in found])
+    fits = score([(middle(words[c.word]), c.texts) for c in found])
     sure = [word.probability for word in words]
     for challenge, (printed, *others) in zip(found, fits, strict=True):
         lead = printed - max(others)
@@ -63,8 +63,8 @@ def challenges(words: Sequence[Piece], numbers: Numbers) -> list[Challenge]:
     """Each number that is not beyond doubt, with its neighbours; two in a row that may be one, too."""
     alone, pairs = [], []
     for i, word in enumerate(words):
-        around = _around(words, i, numbers.seconds)
-        before, after = words[around.start : i], words[i + 1 : around.stop]
+        near = around(words, i, numbers.seconds)
+        before, after = words[near.start : i], words[i + 1 : near.stop]
         if word.probability < numbers.beyond_doubt and is_number(word.text):
             others = [[n] for n in neighbours(word.text, numbers)]
             if others:
@@ -80,15 +80,16 @@ def _texts(before: Sequence[Piece], middles: Sequence[Sequence[str]], after: Seq
     return tuple(" ".join([*start, *middle, *end]) for middle in middles)
 
 
-def _around(words: Sequence[Piece], i: int, seconds: float) -> range:
-    """Words whose middles lie in so many seconds around one; that one in any case."""
+def around(words: Sequence[Piece], i: int, seconds: float) -> range:
+    """Places of the words whose middles lie in so many seconds around one; that one in any case."""
     first = last = i
-    while first > 0 and _middle(words[i]) - _middle(words[first - 1]) < seconds / 2:
+    while first > 0 and middle(words[i]) - middle(words[first - 1]) < seconds / 2:
         first -= 1
-    while last + 1 < len(words) and _middle(words[last + 1]) - _middle(words[i]) < seconds / 2:
+    while last + 1 < len(words) and middle(words[last + 1]) - middle(words[i]) < seconds / 2:
         last += 1
     return range(first, last + 1)
 
 
-def _middle(word: Piece) -> float:
+def middle(word: Piece) -> float:
+    """Seconds at the middle of a word."""
     return (word.start + word.end) / 2

@@ -19,11 +19,12 @@ from faster_whisper.transcribe import get_compression_ratio, get_suppressed_toke
 from faster_whisper.vad import VadOptions, get_speech_timestamps
 from numpy.typing import NDArray
 
-from witnessmark.knowledge.speech import Decode, Speech, Voice
+from witnessmark.knowledge.speech import Decode, Numbers, SecondHearing, Speech, Voice, sounds_like
 from witnessmark.transcribe.agreement import dispute, leaves_out
-from witnessmark.transcribe.challenge import challenged
+from witnessmark.transcribe.challenge import Score, challenged
 from witnessmark.transcribe.forced import Forced, Trial, on_cpu
 from witnessmark.transcribe.guards import Segment
+from witnessmark.transcribe.second import heard_again
 from witnessmark.transcribe.windows import Stretch, at_dips, in_pieces
 from witnessmark.transcribe.words import Piece, join
 from witnessmark.types import SAMPLE_RATE
@@ -63,7 +64,7 @@ class Engine(WhisperModel):  # type: ignore[misc]  # faster-whisper is untyped
             compute_type="float16" if device == "cuda" else "int8",
             cpu_threads=threads or os.cpu_count() or 1,
         )
-        self.hf_tokenizer = mended(self.hf_tokenizer)
+        self.hf_tokenizer: Any = mended(self.hf_tokenizer)
         self.tokens = Tokenizer(
             self.hf_tokenizer, self.model.is_multilingual, task="transcribe", language="en"
         )
@@ -98,25 +99,28 @@ class Engine(WhisperModel):  # type: ignore[misc]  # faster-whisper is untyped
             both = self._read_twice(encoded, len(group), prompt)
             aligned = self._align(encoded, [chosen for chosen, _ in both], features)
             for i, ((start, _), (chosen, other)) in enumerate(zip(group, both, strict=True)):
-                words = self._doubted(on_cpu(encoded)[i], join(_pieces(aligned[i])))
+                words = self._again(on_cpu(encoded)[i], join(_pieces(aligned[i])), other and other.text)
                 disputed = dispute(words, other.text if other else None, self._settings.compare)
                 yield from _sentences((_later(word, start) for word in disputed), chosen)
 
-    def _doubted(self, encoded: NDArray[np.float32], words: list[Piece]) -> list[Piece]:
-        """The words of a window, numbers held against those that sound like them."""
-        forced = self._forced
+    def _again(self, encoded: NDArray[np.float32], words: list[Piece], other: str | None) -> list[Piece]:
+        """The words of a window heard again: numbers challenged, doubtful words held against the trade's."""
+        numbers, second = self._settings.numbers, self._settings.second
+        again = challenged(words, self._scorer(encoded, numbers), numbers)
+        return heard_again(again, other, self._scorer(encoded, second), sounds_like(), second)
 
+    def _scorer(self, encoded: NDArray[np.float32], how: Numbers | SecondHearing) -> Score:
         def score(trials: Sequence[tuple[float, tuple[str, ...]]]) -> list[list[float]]:
-            return forced.scores(encoded, [Trial(*trial) for trial in trials])
+            held = [Trial(*trial) for trial in trials]
+            return self._forced.scores(encoded, held, how.seconds, how.preference)
 
-        return challenged(words, score, self._settings.numbers)
+        return score
 
     @cached_property
     def _forced(self) -> Forced:
         silence = self.feature_extractor(np.zeros(30 * SAMPLE_RATE, np.float32))[:, :-1]
         encoded = on_cpu(self.encode(pad_or_trim(silence)))[0]
-        numbers = self._settings.numbers
-        return Forced(self.model, self.tokens, encoded, numbers.seconds, numbers.preference)
+        return Forced(self.model, self.tokens, encoded)
 
     def _read_twice(self, encoded: Any, count: int, prompt: str) -> list[tuple[Reading, Reading | None]]:
         """Of each window the reading to take and the other one: with the prompt, and without."""

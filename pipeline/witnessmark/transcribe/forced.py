@@ -45,45 +45,44 @@ class Forced:
         model: a CTranslate2 Whisper model.
         tokens: its tokenizer.
         silence: what the encoder makes of silence, shape (1500, d).
-        seconds: length of the stretch that texts are held against.
-        preference: share of the decoder's liking to take off.
     """
 
-    def __init__(
-        self, model: Any, tokens: Tokenizer, silence: NDArray[np.float32], seconds: float, preference: float
-    ) -> None:
-        self._model, self._tokens = model, tokens
-        self._length, self._preference = int(seconds * _FRAMES), preference
-        self._silence = silence[: self._length]
+    def __init__(self, model: Any, tokens: Tokenizer, silence: NDArray[np.float32]) -> None:
+        self._model, self._tokens, self._silence = model, tokens, silence
 
-    def scores(self, encoded: NDArray[np.float32], trials: Sequence[Trial]) -> list[list[float]]:
+    def scores(
+        self, encoded: NDArray[np.float32], trials: Sequence[Trial], seconds: float, preference: float
+    ) -> list[list[float]]:
         """Log probability of each trial's texts, less the decoder's preference; more is better.
 
         Args:
             encoded: what the encoder made of the window, shape (1500, d).
             trials: what to hold against it.
+            seconds: length of the stretch around each trial's middle that is listened to.
+            preference: share of the decoder's liking to take off.
         """
-        stretches = [self._stretch(encoded, trial.middle) for trial in trials for _ in trial.texts]
+        length = int(seconds * _FRAMES)
+        stretches = [_stretch(encoded, trial.middle, length) for trial in trials for _ in trial.texts]
         texts = [text for trial in trials for text in trial.texts]
         if not texts:
             return []
         heard = self._log_probabilities(stretches, texts)
-        if self._preference:
-            liked = self._log_probabilities([self._silence] * len(texts), texts)
-            heard = [h - self._preference * own for h, own in zip(heard, liked, strict=True)]
+        if preference:
+            liked = self._log_probabilities([self._silence[:length]] * len(texts), texts)
+            heard = [h - preference * own for h, own in zip(heard, liked, strict=True)]
         found = iter(heard)
         return [[next(found) for _ in trial.texts] for trial in trials]
-
-    def _stretch(self, encoded: NDArray[np.float32], middle: float) -> NDArray[np.float32]:
-        start = int(middle * _FRAMES) - self._length // 2
-        start = max(0, min(start, _WINDOW - self._length))
-        return encoded[start : start + self._length]
 
     def _log_probabilities(
         self, stretches: Sequence[NDArray[np.float32]], texts: Sequence[str]
     ) -> list[float]:
         tokens = [self._tokens.encode(f" {text.strip()}") for text in texts]
         features = ctranslate2.StorageView.from_array(np.ascontiguousarray(np.stack(stretches)))
-        frames = [2 * self._length] * len(texts)
+        frames = [2 * len(stretches[0])] * len(texts)
         results = self._model.align(features, self._tokens.sot_sequence, tokens, frames)
         return [float(np.log(np.maximum(r.text_token_probs, _LEAST)).sum()) for r in results]
+
+
+def _stretch(encoded: NDArray[np.float32], middle: float, length: int) -> NDArray[np.float32]:
+    start = max(0, min(int(middle * _FRAMES) - length // 2, _WINDOW - length))
+    return encoded[start : start + length]

@@ -25,6 +25,8 @@ class Piece(NamedTuple):
     start: float
     end: float
     probability: float
+    first_printed: str | None = None
+    """What the second hearing replaced."""
 
 
 def join(pieces: Iterable[Piece]) -> list[Piece]:
@@ -46,10 +48,18 @@ def lay_out(words: Iterable[Piece]) -> tuple[str, tuple[Word, ...]]:
     """
     laid: list[Word] = []
     place = 0
-    for text, start, end, probability in words:
+    for text, start, end, probability, first in words:
         stop = place + len(text)
         laid.append(
-            Word(text=text, char_start=place, char_end=stop, start=start, end=end, probability=probability)
+            Word(
+                text=text,
+                char_start=place,
+                char_end=stop,
+                start=start,
+                end=end,
+                probability=probability,
+                first_printed=first,
+            )
         )
         place = stop + 1
     return " ".join(word.text for word in laid), tuple(laid)
