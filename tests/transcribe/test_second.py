@@ -74,5 +74,4 @@ def test_the_shipped_table_leads_from_everyday_words_to_the_trade() -> None:
     known = {w for row in lexicon().rows for p in row.phrases for words in expand(p) for w in words}
     table = sounds_like()
     assert "bald" in table["ball"]
-    assert not known & set(table)
     assert {meant for row in table.values() for meant in row} <= known

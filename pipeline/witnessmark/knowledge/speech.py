@@ -9,8 +9,6 @@ from pydantic import Field, ValidationError, model_validator
 
 from witnessmark.errors import KnowledgeError
 from witnessmark.knowledge.files import read_toml, read_yaml
-from witnessmark.knowledge.lexicon import lexicon
-from witnessmark.knowledge.phrases import expand
 from witnessmark.types import Frozen
 
 _FILE = "speech.toml"
@@ -159,16 +157,11 @@ class Speech(Frozen):
 
 @cache
 def sounds_like() -> dict[str, tuple[str, ...]]:
-    """Everyday word → words of the trade that sound like it, from ``models/sounds_like.yaml``.
-
-    A word that the lexicon knows is no everyday word, whatever the file says.
-    """
-    known = {w for row in lexicon().rows for phrase in row.phrases for ws in expand(phrase) for w in ws}
+    """Everyday word → words of the trade that sound like it, from ``models/sounds_like.yaml``."""
     found: dict[str, tuple[str, ...]] = {}
     for meant, printed in read_yaml("sounds_like.yaml").items():
-        for word in map(str, printed):
-            if word not in known:
-                found[word] = (*found.get(word, ()), str(meant))
+        for word in printed:
+            found[str(word)] = (*found.get(str(word), ()), str(meant))
     return found
 
 
