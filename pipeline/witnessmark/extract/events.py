@@ -31,7 +31,7 @@ class Event:
 def events_of(talk: Talk) -> list[Event]:
     """Events in order. Words inside a longer event of another kind are left out."""
     found: list[Event] = []
-    spans = [(m.start, m.end) for m in talk.measures]
+    spans = [(m.start, m.end) for m in talk.measures if m.unit or talk.at(m.start) != "one"]
     spans += [(c.start, c.end) for c in talk.codes] + [(s.start, s.end) for s in talk.limits]
     figures = {i for start, end in spans for i in range(start, end)} | talk.taken
     names = {i for p in talk.parts if p.component for i in range(p.head[0], p.head[1])}
@@ -167,6 +167,8 @@ def _corrects(talk: Talk, mention: Mention) -> bool:
     """A bare "no" or "sorry" corrects only where it stands by itself."""
     words = [talk.at(i) for i in range(mention.start, mention.end)]
     before, after = talk.at(mention.start - 1), talk.at(mention.end)
+    if words[-2:] == ["wrong", "one"] and before not in (",", ".", "no", "...", ""):
+        return False  # "somebody has put the wrong one"
     if words == ["well", "no"] and before == "as":
         return False  # "rust on it as well, no tight links"
     onward = [talk.at(i) for i in range(mention.end, mention.end + 4)]

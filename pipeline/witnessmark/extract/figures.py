@@ -44,8 +44,10 @@ def read_measure(reader: Reader, index: int, event: Event) -> None:
     if FAMILIES.get(measure.unit or "") == "volume" and _topped_up(reader, index, event):
         return
     found = found_before(reader, event) if phase_left else None
-    if found and targets and found.target.component == targets[0].component:
+    if found and targets and _compares(reader, found, event, targets):
         quantity: str | None = found.quantity
+        if found.target.component != targets[0].component:
+            targets = (found.target,)
     else:
         quantity, targets = quantity_of(reader, event, measure, targets)
     if quantity is None or not targets:
@@ -75,6 +77,13 @@ def read_measure(reader: Reader, index: int, event: Event) -> None:
     if phase_left:
         work_told(reader, event, targets, quantity)
     reader.open_list = False
+
+
+def _compares(reader: Reader, found: Raw, event: Event, targets: tuple[Target, ...]) -> bool:
+    """Whether what was left is of the part that was measured: the one spoken of, or none named since."""
+    if found.target.component == targets[0].component:
+        return True
+    return not any(p.component for p in reader.talk.between(reader.talk.parts, found.end, event.start))
 
 
 def _part_ahead(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:

@@ -19,6 +19,8 @@ _MOVES = word_set("moves_from")
 _SPLIT_FIRST = frozenset(["tread_depth", "thickness", "voltage", "gap", "runout"])
 """Quantities of which "one one" is 1.1 and "twelve four" 12.4."""
 
+_WHOLE = frozenset(["slack", "length", "sag", "free_play", "torque", "idle_speed"])
+"""Quantities that nobody reads to hundredths."""
 _APART = 3
 """Words between the figures of "from 28 up to 36 psi"."""
 _ONWARD = frozenset(("to", "until", "till"))
@@ -282,7 +284,8 @@ def value_for(measure: Measure, quantity: str, unit: str | None) -> float:
     if tail.isdigit():
         split = float(f"{int(head)}.{tail}")
         first = quantity in _SPLIT_FIRST and len(tail) == 1 and head < 20 and plausible(quantity, split, unit)
-        candidates.insert(0 if first else 1, split)
+        if first or len(tail) == 1 or quantity not in _WHOLE:
+            candidates.insert(0 if first else 1, split)
     if quantity == "odometer" and len(number.parts) == 2:
         return _grouped_distance(number.parts)
     fitting = [c for c in candidates if plausible(quantity, c, unit)]
