@@ -109,6 +109,8 @@ def said_here(reader: Reader, event: Event) -> bool:
 def note_handled(reader: Reader, event: Event, part: Part) -> None:
     """Keeps what a hand is laid on: play, a notch or a firm feel said next is of it."""
     by_hand = reader.talk.between(reader.talk.cues("handle"), event.start - 4, event.start)
+    if by_hand and part.component == "wheel" and len(part.ends) == 1:
+        reader.where.head(part)  # "I did pull the front wheel."
     if by_hand and part.component in _FELT:
         focus, spoken = reader.where.focus, list(reader.where.spoken)
         reader.handled = reader.where.targets(part)

@@ -100,7 +100,10 @@ def so_is(reader: Reader, part: Part, polarity: bool) -> None:
         return
     source = live[-1]
     group = [r for r in live if r.end == source.end and r.target == source.target]
+    switches = {"brake_lever": "front", "brake_pedal": "rear"}
     for target in reader.where.targets(part):
+        if source.target.component == "brake_light_switch" and target.component in switches:
+            target = Target("brake_light_switch", switches[target.component])  # type: ignore[arg-type]
         for raw in group:
             say_again(reader, raw, target)
             if raw.condition == "sound" and not polarity:

@@ -22,7 +22,9 @@ if TYPE_CHECKING:
 _NOD = word_set("nod")
 _WORKS_LAMP = frozenset(("brings", "puts", "lights", "works"))
 _LITTLE = word_set("some") | {"a", "of", "small", "the", "very", "tiny", "usual", "normal"}
-_NODDING = frozenset((",", "and", "ja", "yes", "yeah", "well", "oh", "ah", "righto", "righty", "now", "so"))
+_NODDING = frozenset(
+    (",", "...", "and", "ja", "yes", "yeah", "well", "oh", "ah", "righto", "righty", "now", "so")
+)
 
 
 def read_condition(reader: Reader, index: int, event: Event) -> None:
@@ -44,7 +46,7 @@ def read_condition(reader: Reader, index: int, event: Event) -> None:
     opens = event.start == clause.start and clause.opener == "." and first.endswith("ed")
     if opens and event.end - event.start == 1 and reader.talk.at(event.end) in ("it", "them", "the"):
         return  # "Stripped it, cleaned it"
-    if reader.talk.at(event.start) == "gone" and _turns(reader, event):
+    if reader.talk.at(event.start) == "gone" and (_turns(reader, event) or _cured(reader, event)):
         return
     targets = targets_for(reader, index, event)
     cue = reader.scopes.denied(mention)
@@ -57,7 +59,7 @@ def read_condition(reader: Reader, index: int, event: Event) -> None:
             dead = row.id == "inoperative" or (cue is not None and row.data.get("denied") == "inoperative")
             by_lamp = dead or reader.talk.at(event.start) in _WORKS_LAMP
             if by_lamp and target.component in ("brake_lever", "brake_pedal"):
-                target = as_switch(reader, target)
+                target = as_switch(reader, target, event)
             observe(reader, event, target, row, (cue is not None) != turned)
 
 
@@ -120,6 +122,15 @@ def is_nod(reader: Reader, event: Event) -> bool:
         "let",
         "we",
     )
+
+
+def _cured(reader: Reader, event: Event) -> bool:
+    """ "I've adjusted them and it's gone": what was wrong is."""
+    last = reader.raws[-1] if reader.raws else None
+    done = (
+        last is not None and last.action is not None and last.status == "done" and event.start - last.end <= 5
+    )
+    return done and reader.talk.at(event.start - 2) == "it"
 
 
 def _turns(reader: Reader, event: Event) -> bool:

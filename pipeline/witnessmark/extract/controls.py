@@ -66,19 +66,32 @@ def take_control(reader: Reader, event: Event, part: Part) -> bool:
 
 def read_lone_control(reader: Reader, event: Event, part: Part) -> bool:
     """ "hand lever yes, foot pedal no", "from the pedal only", "nothing off the lever": the control alone."""
+    if _is_lamp(part) and (lit := _says(reader, event)) is not None:
+        for target in reader.where.targets(part):
+            _write(reader, event, target, lit)
+        return True
     table = _lamp(reader)
     names = [c for c in controls(part) if c in table]
     works = _says(reader, event) if names else None
     if works is None:
         return False
     for name in names:
-        component, end = table[name]
-        start = min(reader.talk.clauses[event.clause].start, event.start)
-        raw = Raw(Target(component, end), start, event.end + 1, event.clause, state="present")  # type: ignore[arg-type]
-        raw.condition, raw.why = "sound" if works else "inoperative", ["control"]
-        raw.end = min(raw.end, len(reader.talk.norms))
-        reader.raws.append(raw)
+        _write(reader, event, Target(*table[name]), works)  # type: ignore[arg-type]
     return True
+
+
+def _is_lamp(part: Part) -> bool:
+    return vocabulary().components[part.component or "machine"].group in ("lights", "horn") and not part.word
+
+
+def _write(reader: Reader, event: Event, target: Target, works: bool) -> None:
+    """Writes down that a lamp or switch works, or does not."""
+    start = min(reader.talk.clauses[event.clause].start, event.start)
+    raw = Raw(target, start, min(event.end + 2, len(reader.talk.norms)), event.clause, state="present")
+    raw.condition, raw.why = "sound" if works else "inoperative", ["control"]
+    reader.raws.append(raw)
+    reader.where.stated.add(target)
+    reader.open_list = False
 
 
 def _says(reader: Reader, event: Event) -> bool | None:
@@ -104,9 +117,12 @@ def _lamp(reader: Reader) -> dict[str, tuple[str, str]]:
     return tables[recent[-1]] if recent else {}
 
 
-def as_switch(reader: Reader, target: Target) -> Target:
-    """The switch that a control works, where its lamp was spoken of a moment ago."""
-    switch = _lamp(reader).get(target.component)
+def as_switch(reader: Reader, target: Target, event: Event | None = None) -> Target:
+    """The switch that a control works, where its lamp was spoken of a moment ago or stands in an event."""
+    tables = vocabulary().worked_by
+    inside = reader.talk.between(reader.talk.parts, event.start, event.end) if event else ()
+    named = next((tables[p.component] for p in inside if p.component in tables), None)
+    switch = (named or _lamp(reader)).get(target.component)
     return Target(switch[0], switch[1]) if switch else target  # type: ignore[arg-type]
 
 

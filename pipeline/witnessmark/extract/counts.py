@@ -37,6 +37,8 @@ _COUNTED = frozenset(
     )
 ) | {"links", "pitches"}
 """After a number they say what it counts."""
+_COUNTABLE = ("spokes", "fasteners")
+"""Parts that are counted: "in the rear wheel 3 spokes were loose"."""
 _COUNTERS = frozenset(
     ("other", "number", "all", "these", "those", "the", "cylinder", "last", "next", "stage", "class")
 )
@@ -66,6 +68,8 @@ def is_figure(reader: Reader, index: int, event: Event) -> bool:
     if _moved_from(talk, measure) or _of_quantity(talk, measure):
         return True
     if _is_speed(talk, measure) or _numbers_things(talk, measure) or _says_how_many(talk, measure):
+        return False
+    if _begins_again(talk, measure) or _is_aside(reader, measure):
         return False
     if _is_exact(measure):
         return True
@@ -119,6 +123,19 @@ def _says_how_many(talk: Talk, measure: Measure) -> bool:
     return after in _COUNTED or (before in _COUNTERS and not _is_exact(measure))
 
 
+def _begins_again(talk: Talk, measure: Measure) -> bool:
+    """ "Four. Four thirty-seconds.": said in full right after."""
+    again = talk.starting(talk.measures, measure.end + 1)
+    return any(m.unit and talk.at(m.start) == talk.at(measure.start) for m in again)
+
+
+def _is_aside(reader: Reader, measure: Measure) -> bool:
+    """ "No cracks in it. Well, one, tiny": one of what was spoken of."""
+    talk = reader.talk
+    between = talk.at(measure.start - 1) == "," and talk.at(measure.end) == ","
+    return is_one(talk, measure) and between and not reader.open_list
+
+
 def _stands_alone(reader: Reader, event: Event) -> bool:
     """ "Four.": a sentence of its own, where nothing waits for a figure."""
     clause, measure = reader.talk.clauses[event.clause], event.measure
@@ -142,7 +159,7 @@ def _counts_what_follows(reader: Reader, index: int, event: Event) -> bool:
     if described and not talk.ending(talk.parts, measure.start):
         return True
     named = any(p.component for p in talk.ending(talk.parts, measure.start))
-    return not named and any(p.plural for p in parts)
+    return any(p.plural and (not named or p.component in _COUNTABLE) for p in parts)
 
 
 def _may_end(reader: Reader, index: int, event: Event) -> bool:

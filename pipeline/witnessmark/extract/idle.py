@@ -49,6 +49,14 @@ def mark_generic(talk: Talk, clauses: list[Clause]) -> None:
         at = clause.start
         while talk.at(at) in ("and", "so", "but", "now", "well", ","):
             at += 1
+        first = adjectives.get(at)
+        if (
+            first
+            and clause.opener in (".", ",")
+            and talk.at(first.end) in ("is", "means")
+            and first.end - at == 1
+        ):
+            clause.idle = clause.idle or "teach"  # "Loose is noisy, tight is expensive."
         mention = adjectives.get(at + 1)
         if (
             clause.opener == "."
@@ -164,6 +172,8 @@ def _resumes(talk: Talk, kind: str, clause: Clause, cue: Mention) -> bool:
         return first in ("but", "so") or (
             first in (",", "and") and talk.at(clause.start + 1) in ("now", "but", "so")
         )
+    if kind == "teach":
+        return "yes" in talk.norms[clause.start : clause.start + 3]  # "so we check, and yes, it's stuck"
     if kind == "claim":
         if first == "but" and talk.at(cue.end - 1) in ("thought", "believed"):
             return True  # "I thought there was a notch, but it's the cable"

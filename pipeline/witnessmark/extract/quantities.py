@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from witnessmark.extract.lookup import Mention
 from witnessmark.extract.measures import FAMILIES, KIND_OF, plausible, value_for
@@ -29,6 +29,15 @@ def quantity_of(
     reader: Reader, event: Event, measure: Measure, targets: tuple[Target, ...]
 ) -> tuple[str | None, tuple[Target, ...]]:
     """The quantity of a figure, and the part it is of when the one spoken of cannot have it."""
+    quantity, found = _quantity_of(reader, event, measure, targets)
+    if quantity == "voltage" and found[:1] == (Target("battery"),) and _is_running(reader, event):
+        return quantity, (Target("charging"),)
+    return quantity, found
+
+
+def _quantity_of(
+    reader: Reader, event: Event, measure: Measure, targets: tuple[Target, ...]
+) -> tuple[str | None, tuple[Target, ...]]:
     family = FAMILIES.get(measure.unit or "")
     named = _named_quantity(reader, event, family, measure)
     usual = lexicon().usual
@@ -41,6 +50,8 @@ def quantity_of(
     repeated = _repeated(reader, targets[0], family, measure, event.clause)
     if repeated:
         return repeated, targets
+    if family is None and targets[0].component in tables()["needs_word"]:
+        return None, ()
     for quantity_family, quantity in usual.get(targets[0].component, {}).items():
         unit = measure.unit or unit_for(reader, quantity, measure.value)
         if family is None and quantity_family in _NEEDS_UNIT:
@@ -52,11 +63,23 @@ def quantity_of(
     matching = usual.get(targets[0].component, {}).get(family or "")
     if family == "torque":
         return "torque", targets
-    if matching and (other := beyond().get(targets[0].component, {}).get(family or "")):
+    if matching and (other := tables()["beyond"].get(targets[0].component, {}).get(family or "")):
         return other, targets  # "the chain is 322 mm"
     if matching:
         return matching, targets
     return _earlier_part(reader, family, measure)
+
+
+def _is_running(reader: Reader, event: Event) -> bool:
+    """ "Engine running, I'm seeing 13.2 volts": the voltage is that of the charging."""
+    clauses, norms = reader.talk.clauses, reader.talk.norms
+    here, before = clauses[event.clause], clauses[max(0, event.clause - 1)]
+    said = set(norms[here.start : here.end])
+    if before.sentence == here.sentence and not reader.talk.between(
+        reader.talk.measures, before.start, before.end
+    ):
+        said |= set(norms[before.start : before.end])
+    return bool(said & set(tables()["running"])) and not said & set(tables()["not_running"])
 
 
 def _named_targets(
@@ -66,7 +89,7 @@ def _named_targets(
     usual = lexicon().usual
     if targets and named in usual.get(targets[0].component, {}).values():
         return targets
-    if targets and (bears := carried().get(targets[0].component, {}).get(named)):
+    if targets and (bears := tables()["carried"].get(targets[0].component, {}).get(named)):
         return tuple(Target(bears, t.end, t.side) for t in targets)
     holds = bool(targets) and targets[0].component in ("wheel", "brakes")
     explicit = _explicit(reader, event)
@@ -175,7 +198,7 @@ def _of_another_part(talk: Talk, word: Mention, figure: int) -> bool:
     """ "an inch of slack and the pads have two mil": the slack is not that of the pads."""
     parts = [p.component for p in talk.between(talk.parts, word.end, figure) if p.component]
     usual = lexicon().usual.get(parts[-1], {}) if parts else {}
-    known = {*usual.values(), *beyond().get(parts[-1] if parts else "", {}).values()}
+    known = {*usual.values(), *tables()["beyond"].get(parts[-1] if parts else "", {}).values()}
     return KIND_OF[word.id] in usual and word.id not in known
 
 
@@ -216,15 +239,9 @@ def _repeated(
 
 
 @cache
-def beyond() -> dict[str, dict[str, str]]:
-    """Component → kind of unit → the quantity of figures that are too large for the usual one."""
-    return dict(read_yaml("trade/quantities.yaml")["beyond"])
-
-
-@cache
-def carried() -> dict[str, dict[str, str]]:
-    """Component → quantity → the component that such a quantity is of when it is measured there."""
-    return dict(read_yaml("trade/quantities.yaml")["carried"])
+def tables() -> dict[str, Any]:
+    """Tables of ``models/trade/quantities.yaml`` that only this module reads."""
+    return dict(read_yaml("trade/quantities.yaml")["of_parts"])
 
 
 def unit_for(reader: Reader, quantity: str, value: float) -> str | None:

@@ -27,6 +27,12 @@ def repair(reader: Reader, index: int, event: Event) -> None:
     if any(c.start in chain for c in reader.talk.cues("swap")) and _swap(reader, event):
         return
     said = [reader.talk.at(i) for i in range(event.start, event.end)]
+    at = _chain_end(reader, index)
+    at += reader.talk.at(at) == ","
+    if reader.talk.norms[at : at + 3] in (["i", "have", "not"], ["i", "did", "not"], ["we", "have", "not"]):
+        for raw in reader.raws[-2:]:
+            raw.dropped = raw.dropped or (raw.action is not None and raw.status == "done")
+        return  # "I've replaced... no, I haven't, I've only marked it"
     if said == ["i", "mean"] and reader.talk.at(event.end) in (".", ""):
         return  # "up to 32, I mean."
     later = _next(reader, index, event)

@@ -60,9 +60,17 @@ def replace_condition(reader: Reader, later: Event, last: list[Raw], strong: boo
     for raw in last:
         if raw.condition is None:
             continue
+        if not strong and raw.condition in ids and _elsewhere(reader, later):
+            continue  # "tight at the front, and, hang on, tight at the rear"
         opposite = raw.condition in ids or "sound" in ids or raw.condition == "sound"
         if (strong or opposite) and raw.target in reader.where.focus:
             raw.dropped = True
+
+
+def _elsewhere(reader: Reader, later: Event) -> bool:
+    """Whether a place follows a condition: it was said of somewhere else."""
+    places = reader.talk.between(reader.talk.parts, later.end, later.end + 3)
+    return any(p.component is None and (p.ends or p.sides) for p in places)
 
 
 def replace_part(reader: Reader, later: Event, last: list[Raw], strong: bool) -> None:
