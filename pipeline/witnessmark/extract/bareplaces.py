@@ -77,7 +77,7 @@ def _joined(talk: Talk, end: int, start: int) -> bool:
     between = [talk.at(i) for i in range(end, start)]
     return (
         start >= end
-        and len(between) <= 2
+        and len(between) <= 2 + (between[:1] == ["as"])
         and all(w in ("and", "or", "hand", "nor", "on", "the", "at", "for", "in", "as") for w in between)
     )
 

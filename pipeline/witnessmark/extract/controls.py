@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from witnessmark.extract.heads import named_by
 from witnessmark.extract.listing import own_predicate
 from witnessmark.extract.raw import Raw
 from witnessmark.extract.talk import Target
@@ -81,7 +82,8 @@ def read_lone_control(reader: Reader, event: Event, part: Part) -> bool:
 
 
 def _is_lamp(part: Part) -> bool:
-    return vocabulary().components[part.component or "machine"].group in ("lights", "horn") and not part.word
+    electric = vocabulary().components[part.component or "machine"].group == "electrics"
+    return electric and part.component not in ("battery", "charging", "wiring") and not part.word
 
 
 def _write(reader: Reader, event: Event, target: Target, works: bool) -> None:
@@ -120,8 +122,9 @@ def _lamp(reader: Reader) -> dict[str, tuple[str, str]]:
 def as_switch(reader: Reader, target: Target, event: Event | None = None) -> Target:
     """The switch that a control works, where its lamp was spoken of a moment ago or stands in an event."""
     tables = vocabulary().worked_by
-    inside = reader.talk.between(reader.talk.parts, event.start, event.end) if event else ()
-    named = next((tables[p.component] for p in inside if p.component in tables), None)
+    words = reader.talk.norms[event.start : event.end] if event else []
+    spans = (words[i:j] for i in range(len(words)) for j in range(i + 1, len(words) + 1))
+    named = next((tables[c] for s in spans if (c := named_by(s)) in tables), None)
     switch = (named or _lamp(reader)).get(target.component)
     return Target(switch[0], switch[1]) if switch else target  # type: ignore[arg-type]
 

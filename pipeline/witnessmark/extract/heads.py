@@ -124,6 +124,11 @@ def _names() -> dict[tuple[str, ...], str]:
     return {words: row.id for row in rows for phrase in row.phrases for words in expand(phrase)}
 
 
+def named_by(words: Sequence[str]) -> str:
+    """The part that some words name, or nothing."""
+    return _names().get(tuple(words), "")
+
+
 def compound(norms: Sequence[str], whole: tuple[int, int], fitting: tuple[int, int]) -> str | None:
     """The part that "spring of the centre stand" names, when "centre stand spring" is a name of one."""
     return _names().get((*norms[whole[0] : whole[1]], *norms[fitting[0] : fitting[1]]))

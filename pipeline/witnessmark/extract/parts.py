@@ -127,6 +127,7 @@ def _left(
             or (
                 talk.at(at - 1) in ("and", "nor", "or")
                 and found
+                and found[-1].rows[0].data["axis"] != "both"
                 and at - 2 in by_token
                 and by_token[at - 2].end == at - 1
             )
