@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from witnessmark.extract.measures import KIND_OF
+from witnessmark.extract.measures import KIND_OF, MOVES
 from witnessmark.extract.talk import Measure, Talk
 from witnessmark.knowledge.grammar import words as word_set
 
@@ -13,11 +13,10 @@ if TYPE_CHECKING:
     from witnessmark.extract.reader import Reader
 
 _ANNOUNCES = word_set("announces")
-_FOLLOWS = word_set("follows")
+_FOLLOWS = word_set("follows") | {"found"}
 _PRONOMINAL = word_set("pronominal")
 _NUMBERED = frozenset(["cylinder", "cylinders", "plugs", "coils", "keys", "gears", "bay", "lift"])
 _AFTER_PRONOUN = frozenset((".", ",", "", "since", "as", "because", "on", "in", "and", "for"))
-_MOVES = word_set("moves_from")
 _ONWARD = ("down", "up", "to", "until", "till")
 _COUNTED = frozenset(
     (
@@ -87,7 +86,7 @@ def _moved_from(talk: Talk, measure: Measure) -> bool:
         "until",
         "till",
     )
-    return moved and talk.near_before(measure.start - 1, _MOVES, 7)
+    return moved and talk.near_before(measure.start - 1, MOVES, 7)
 
 
 def _of_quantity(talk: Talk, measure: Measure) -> bool:
@@ -192,6 +191,7 @@ def _announced(talk: Talk, measure: Measure) -> bool:
     quantities = talk.starting(talk.of("quantity"), measure.end)
     return bool(
         talk.at(at - 1) in _ANNOUNCES
+        or (measure.high is not None and talk.at(at - 1) == "between")
         or any(talk.ending(items, at) for items in ends)
         or any(m.id in KIND_OF and m.id != "remaining" for m in quantities)
     )

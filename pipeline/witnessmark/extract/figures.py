@@ -53,6 +53,7 @@ def read_measure(reader: Reader, index: int, event: Event) -> None:
     if quantity is None or not targets:
         return
     if not reader.where.focus or (phase_left is False and not _spoken_of(reader, targets)):
+        reader.where.spoken.extend(targets)
         reader.where.focus = targets  # "chain cover is open, slack is 45, adjusted it"
     turned(reader, event)
     unit, value, doubts = _value(reader, measure, quantity)

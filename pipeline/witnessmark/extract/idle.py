@@ -151,7 +151,9 @@ def _is_wanted(talk: Talk, cue: Mention) -> bool:
 def _resumes(talk: Talk, kind: str, clause: Clause, cue: Mention) -> bool:
     """Whether a later clause of an idle sentence is a statement again."""
     first = talk.at(clause.start)
-    if kind == "plan" or (kind == "if" and first == "but"):
+    if kind == "plan":
+        return not {"gets", "get", "will", "'ll"} & set(talk.norms[clause.start : clause.end])
+    if kind == "if" and first == "but":
         return True
     if kind == "if" and talk.norms[clause.start : clause.start + 3] == ["so", "i", "did"]:
         return True

@@ -15,7 +15,8 @@ from witnessmark.knowledge.lexicon import lexicon
 from witnessmark.knowledge.vocabulary import vocabulary
 from witnessmark.units import convert
 
-_MOVES = word_set("moves_from")
+MOVES = word_set("moves_from") | {"let", "shimmed", "kept", "backed", "put", "add", "added"}
+"""Words for bringing a thing from one figure to another."""
 _SPLIT_FIRST = frozenset(["tread_depth", "thickness", "voltage", "gap", "runout"])
 """Quantities of which "one one" is 1.1 and "twelve four" 12.4."""
 
@@ -148,7 +149,7 @@ def _split_moves(talk: Talk, numbers: list[Number]) -> list[Number]:
     """ "took it from twenty-eight to thirty-six" gives two numbers and no range."""
     out: list[Number] = []
     for number in numbers:
-        moved = talk.at(number.start - 1) == "from" and talk.near_before(number.start - 1, _MOVES, 7)
+        moved = talk.at(number.start - 1) == "from" and talk.near_before(number.start - 1, MOVES, 7)
         to = next((i for i in range(number.start, number.end) if talk.at(i) in ("to", "-")), None)
         if number.high is None or not moved or to is None:
             out.append(number)
@@ -254,7 +255,7 @@ def _continues_range(talk: Talk, low: Measure, high: Measure) -> bool:
         if tail < 10 and low.value > high.value > head:
             low.value = head + tail / 10
             return True
-    if talk.at(low.start - 1) == "from" and talk.near_before(low.start - 1, _MOVES, 7):
+    if talk.at(low.start - 1) == "from" and talk.near_before(low.start - 1, MOVES, 7):
         return False  # "took the rear from 28 to 36": two figures
     same = low.unit and high.unit and FAMILIES[low.unit] == FAMILIES[high.unit]
     bare_high = (

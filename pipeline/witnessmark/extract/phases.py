@@ -4,16 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from witnessmark.extract.measures import FAMILIES, KIND_OF
+from witnessmark.extract.measures import FAMILIES, KIND_OF, MOVES
 from witnessmark.extract.raw import Raw
 from witnessmark.extract.talk import Measure, Target
-from witnessmark.knowledge.grammar import words as word_set
 
 if TYPE_CHECKING:
     from witnessmark.extract.events import Event
     from witnessmark.extract.reader import Reader
 
-_MOVES = word_set("moves_from") | {"shimmed", "kept", "backed", "put", "add", "added"}
 _TO = frozenset(("to", "until", "till"))
 _WORKING = ("adjust", "inflate", "tighten", "top_up", "align", "replace", "repair", "clean")
 _ADJUSTING = ("adjust", "inflate", "tighten")
@@ -83,8 +81,11 @@ def turned(reader: Reader, event: Event) -> None:
 def _said_left(reader: Reader, measure: Measure) -> bool:
     """ "30 mm as left", "left her at an inch and a quarter"."""
     talk = reader.talk
-    if talk.norms[measure.end : measure.end + 2] == ["as", "left"]:
+    after = talk.norms[measure.end : measure.end + 2]
+    if after == ["as", "left"]:
         return True
+    if after[:1] == ["left"] and after[1:] in ([], ["."], [","]):
+        return "found" in talk.norms[max(0, measure.start - 4) : measure.start]  # "30 found, 42 left"
     at = measure.start - (talk.at(measure.start - 1) in ("at", "on", "with", ",", ":", "is"))
     if talk.norms[max(0, at - 2) : at] == ["as", "left"]:
         return True
@@ -140,7 +141,7 @@ def _moved_to(reader: Reader, event: Event) -> bool:
     talk, measure = reader.talk, event.measure
     assert measure is not None
     aimed = talk.at(measure.start - 1) in (*_TO, "at")
-    return aimed and talk.near_before(measure.start, _MOVES, 5) and found_before(reader, event) is not None
+    return aimed and talk.near_before(measure.start, MOVES, 5) and found_before(reader, event) is not None
 
 
 def _now(reader: Reader, event: Event) -> bool:
@@ -162,5 +163,5 @@ def _brought_from(reader: Reader, index: int, measure: Measure) -> bool:
     if first is None or reader.talk.at(first.start - 1) != "from":
         return False
     between = reader.talk.norms[first.end : measure.start]
-    moved = reader.talk.near_before(first.start - 1, _MOVES, 7)
+    moved = reader.talk.near_before(first.start - 1, MOVES, 7)
     return moved and len(between) <= 6 and bool(_TO & set(between))

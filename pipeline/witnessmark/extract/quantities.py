@@ -230,11 +230,10 @@ def _repeated(
         if raw.quantity in KIND_OF and raw.target.component == target.component and not raw.dropped:
             unit = measure.unit or raw.unit
             same = family is None or KIND_OF[raw.quantity] == family
-            return (
-                raw.quantity
-                if same and plausible(raw.quantity, value_for(measure, raw.quantity, unit), unit)
-                else None
-            )
+            value = value_for(measure, raw.quantity, unit)
+            if raw.denominator and measure.unit is None and measure.number.plain:
+                value = measure.value / raw.denominator  # "5/32 on the front, 3 on the rear"
+            return raw.quantity if same and plausible(raw.quantity, value, unit) else None
     return None
 
 

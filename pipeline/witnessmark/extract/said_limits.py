@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from witnessmark.extract.lookup import Mention
 from witnessmark.extract.talk import LimitSaid, Measure, Talk
+from witnessmark.extract.unitwords import carried
 from witnessmark.knowledge.grammar import words as word_set
 
 _LEADS = word_set("limit_leads")
@@ -37,6 +38,7 @@ def find_limits(talk: Talk) -> list[LimitSaid]:
         if measure and measure.role == "value":
             _give_back(talk, found, cue, measure)
             measure.role = "limit"
+            carried(talk, measure)
             found.append(_same_kind(talk, found, _two_ends(talk, cue, measure, _limit(talk, cue, measure))))
         elif found and cue.start == found[-1].end:
             _called(found[-1], cue)
@@ -67,7 +69,7 @@ def _figure_after(talk: Talk, cue: Mention) -> Measure | None:
     if measure is None:
         return None
     few = measure.unit is None and measure.number.plain and measure.value < 10
-    if few and talk.at(cue.start) in ("wants", "needs") and cue.end - cue.start <= 2:
+    if few and {"wants", "needs", "want"} & set(talk.norms[cue.start : cue.end]) and cue.end - cue.start <= 3:
         return None  # "wants two bulbs"
     between = talk.norms[cue.end : measure.start]
     if between == [","] and talk.at(cue.start - 1) in (".", ""):
@@ -79,8 +81,8 @@ def _figure_after(talk: Talk, cue: Mention) -> Measure | None:
 
 
 def _names(talk: Talk, start: int, end: int) -> list[Mention]:
-    """ "minimum on the rear disc is 5": what is named between a cue and its figure."""
-    return [m for family in ("part", "shared") for m in talk.between(talk.of(family), start, end)]
+    """ "minimum on the rear disc is 5", "book gap is 0.8": what is named between a cue and its figure."""
+    return [m for family in ("part", "shared", "quantity") for m in talk.between(talk.of(family), start, end)]
 
 
 def _figure_before(talk: Talk, cue: Mention) -> Measure | None:

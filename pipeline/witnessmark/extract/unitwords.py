@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 from witnessmark.extract.lookup import Mention
 from witnessmark.extract.numbers import Number
-from witnessmark.extract.talk import Talk
+from witnessmark.extract.talk import Measure, Talk
 from witnessmark.knowledge.files import read_yaml
 from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.lexicon import lexicon
@@ -14,6 +15,8 @@ from witnessmark.units import convert
 
 _ONE = frozenset(("a", "an"))
 _PER = frozenset(("per", "a", "an", "/"))
+_CARRIES = 12
+"""Tokens over which the unit of a figure holds for a limit after it."""
 _ENDS = frozenset(("", ".", ",", ";", ")", "\n"))
 _TIMES = word_set("rate_times")
 
@@ -90,6 +93,18 @@ def is_negative(talk: Talk, number: Number) -> bool:
     if at < 0 or talk.at(at) not in ("-", "−", "–") or talk.doc[at].whitespace_:
         return False
     return at == 0 or bool(talk.doc[at - 1].whitespace_)
+
+
+def carried(talk: Talk, measure: Measure) -> None:
+    """ "35 milliamps, limit 5": a bare figure in the unit of the one before, where findings write another."""
+    if measure.unit is not None:
+        return
+    before = talk.between(talk.measures, measure.start - _CARRIES, measure.start)
+    unit = next(iter(talk.ending(talk.of("unit"), before[-1].end)), None) if before else None
+    if unit and unit.id in _restated():
+        measure.value, measure.unit = restated(measure.value, unit.id)
+        measure.high = restated(measure.high, unit.id)[0] if measure.high is not None else None
+        measure.number = replace(measure.number, value=measure.value, parts=(measure.value,))
 
 
 def restated(value: float, unit: str) -> tuple[float, str]:
