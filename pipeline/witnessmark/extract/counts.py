@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from witnessmark.extract.measures import KIND_OF, MOVES
+from witnessmark.extract.measures import KIND_OF
+from witnessmark.extract.numberruns import MOVES
 from witnessmark.extract.talk import Measure, Talk
 from witnessmark.knowledge.grammar import words as word_set
 

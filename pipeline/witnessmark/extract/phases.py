@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from witnessmark.extract.measures import FAMILIES, KIND_OF, MOVES
+from witnessmark.extract.measures import FAMILIES, KIND_OF
+from witnessmark.extract.numberruns import MOVES
 from witnessmark.extract.raw import Raw
 from witnessmark.extract.talk import Measure, Target
 
