@@ -152,6 +152,8 @@ def relocate(reader: Reader, part: Part, last: list[Raw]) -> None:
         targets = tuple(r.target for r in group)
     else:
         targets = reader.where.targets(part)
+        if part.ends == ("front", "rear") and info.takes_end and not part.sides:
+            targets = tuple(Target(component, e, anchor.target.side) for e in part.ends)
         if part.sides and info.takes_end:
             targets = tuple(Target(t.component, anchor.target.end or t.end, t.side) for t in targets)
     if not any(t.component == component for t in targets) and "both" not in part.word:

@@ -124,7 +124,12 @@ def narrows(reader: Reader, index: int, part: Part) -> bool:
     of_brake = previous and previous.component == "brakes" and reader.talk.at(previous.end) == ","
     if of_brake and vocabulary().components[part.component or "machine"].group == "brakes":
         return True  # "Drum brake, shoes are good"
-    leg = previous and previous.component == "fork" and previous.sides and not part.sides
+    comma = previous is not None and reader.talk.at(previous.end) == "," and previous.plural
+    leg = (
+        previous
+        and previous.component == "fork"
+        and (comma or (previous.sides and part.sides in ((), previous.sides)))
+    )
     if leg and part.component in _ON_A_LEG:
         return True  # "on the right leg, dust seal fine"
     return bool(

@@ -158,9 +158,11 @@ def _turns(reader: Reader, event: Event) -> bool:
 
 def read_unseen(reader: Reader, index: int, event: Event) -> None:
     """Writes down that a part was not, or could not be, seen."""
-    targets = object_of(reader, index, reach=7) or reader.where.focus
+    before = reader.where.focus
     if event.mention is None or _is_in_the_way(reader, index, event):
+        reader.where.focus = before
         return
+    targets = object_of(reader, index, reach=7) or reader.where.focus
     for target in targets:
         reader.raws.append(
             Raw(

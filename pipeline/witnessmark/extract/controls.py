@@ -38,6 +38,13 @@ def by_control(
         return found
     for at in range(index + 1, min(index + 4, len(reader.events))):
         later = reader.events[at]
+        if (
+            later.kind == "condition"
+            and later.mention
+            and later.mention.id == "sound"
+            and later.start == event.end
+        ):
+            continue  # "comes on | fine from the front one"
         if not table or later.start - event.end > 8 or later.kind != "part" or not later.part:
             break
         between = [reader.talk.at(i) for i in range(event.end, later.start)]

@@ -11,6 +11,9 @@ from witnessmark.extract.talk import Code, Measure, Part, Talk
 
 _ON_OFF = frozenset(["works", "work", "working", "on", "good", "fine", "lit", "lights", "and", "or"])
 
+_DOERS = frozenset(("i", "we", "'d", "would", "will", "'ll", "to", "you", "they", "people"))
+_DONE_TO = frozenset(("it", "the", "them", "that", "this", "her", "everything"))
+
 EventKind = Literal["part", "condition", "measure", "code", "unseen", "action", "correct", "except"]
 
 
@@ -107,19 +110,13 @@ def events_of(talk: Talk) -> list[Event]:
 
 
 def _is_deed(talk: Talk, mention: Mention) -> bool:
-    """ "I scratch it with the nail", "free" of "free play": no condition of a part."""
-    word = talk.at(mention.start)
-    if word == "free" and talk.at(mention.end) in ("play", "travel"):
+    """ "I scratch it with the nail", "I'd knock it off the price", "free play": no condition of a part."""
+    word, after = talk.at(mention.start), talk.at(mention.end)
+    if word == "free" and after in ("play", "travel"):
         return True
     if mention.end - mention.start > 1 or word.endswith(("ed", "ing")):
         return False
-    return talk.at(mention.start - 1) in ("i", "we") and talk.at(mention.end) in (
-        "it",
-        "the",
-        "them",
-        "that",
-        "this",
-    )
+    return talk.at(mention.start - 1) in _DOERS and after in _DONE_TO
 
 
 def _could_not_make(talk: Talk, mention: Mention) -> bool:
@@ -145,6 +142,8 @@ def _describes_next(talk: Talk, mention: Mention) -> bool:
 
 def _moves_on(talk: Talk, at: int) -> bool:
     """ "grip's torn okay rear end now": begins the next stretch and judges nothing."""
+    if talk.at(at - 2) in ("is", "are", "'s", "was", "were", "looks", "feels"):
+        return False
     zone = any(p.word == "zone" for p in talk.starting(talk.parts, at))
     return not talk.punctuated and (zone or talk.at(at) in ("now", "next", "so", "then", "moving", "let"))
 

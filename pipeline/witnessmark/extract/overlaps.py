@@ -49,6 +49,17 @@ def _says_no(reader: Reader, start: int, end: int) -> bool:
     return bool({"no", "nope", "nah", "correction", "lie", "scratch"} & set(reader.talk.norms[start:end]))
 
 
+def drop_read_lamp(reader: Reader) -> None:
+    """ "Engine light stays on. Let me plug in. Code's P0131.": the code says more than the lamp."""
+    codes = [
+        reader.talk.sentence_of(r.start) for r in reader.raws if r.quantity == "fault_code" and not r.dropped
+    ]
+    for raw in reader.raws:
+        if raw.condition == "fault_code" and raw.target.component == "warning_lamp":
+            said = reader.talk.sentence_of(raw.start)
+            raw.dropped = raw.dropped or any(0 <= code - said <= 2 for code in codes)
+
+
 def drop_as_left(reader: Reader) -> None:
     """ "was loose, bolted it up tight": in order after the work is not how it was found."""
     by_sentence: dict[int, list[Raw]] = {}

@@ -76,6 +76,7 @@ class Reader:
         overlaps.dry_where_greased(self)
         overlaps.drop_as_left(self)
         overlaps.drop_withdrawn(self)
+        overlaps.drop_read_lamp(self)
         overlaps.drop_sound_of_intermittent(self)
         work.add_worn(self)
         return [r for r in self.raws if not r.dropped]

@@ -13,6 +13,12 @@ if TYPE_CHECKING:
     from witnessmark.extract.talk import Target
 
 
+_PRONOUNS = frozenset(("it", "that", "they", "those", "these", "this"))
+_CLAIMING = frozenset(
+    ("is", "'s", "has", "have", "needs", "need", "wants", "want", "must", "will", "'ll", "are")
+)
+
+
 def objects_of(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
     """What was worked on: named right after the work word, or before it, or the part spoken of."""
     talk = reader.talk
@@ -40,6 +46,8 @@ def objects_of(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
         if event.mention.id not in ("lubricate", "top_up") or not oil:
             return take_listed(reader, inside[0])
         return reader.where.focus
+    if _of_pronoun(reader, event):
+        return reader.where.focus
     form = {r.data.get("form") for r in event.mention.rows} if event.mention else set()
     if "her" in talk.norms[event.start : event.end] or talk.at(event.end) == "her":
         return ()  # the machine as a whole
@@ -57,6 +65,8 @@ def objects_of(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
         for at in range(index + 1, min(index + 3, len(reader.events))):
             later = reader.events[at]
             between = talk.norms[event.end : later.start]
+            if event.mention and event.mention.id == "repair" and later.start < event.end:
+                continue  # the plug of "that'll need a plug"
             if later.kind == "action" and between in (["and"], [","]) and at == index + 1:
                 return objects_of(reader, at, later)  # "cleaned and lubed the chain"
             pronoun = any(
@@ -83,6 +93,13 @@ def objects_of(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
         if found:
             return found
     return reader.where.focus
+
+
+def _of_pronoun(reader: Reader, event: Event) -> bool:
+    """ "that's got to be replaced | rear pads": what was spoken of, whatever comes next."""
+    words = reader.talk.norms[max(0, event.start - 6) : event.start]
+    pairs = [i for i in range(len(words) - 1) if words[i] in _PRONOUNS and words[i + 1] in _CLAIMING]
+    return not reader.talk.punctuated and bool(pairs) and "," not in words[pairs[-1] :]
 
 
 def _named_in_sentence(reader: Reader, event: Event) -> bool:
