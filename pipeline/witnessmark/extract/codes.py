@@ -39,10 +39,12 @@ _ANOTHER_WITHIN = 30
 def find_codes(talk: Talk) -> list[Code]:
     """All markings, in order, none overlapping."""
     found: list[Code] = list(talk.codes)
+    held = {i for c in found for i in range(c.start, c.end)}
     for finder in (find_fault_codes, _weeks, find_sizes, find_grades, _date_codes, _years):
         for code in finder(talk):
-            if all(code.end <= c.start or code.start >= c.end for c in found):
+            if held.isdisjoint(range(code.start, code.end)):
                 found.append(code)
+                held.update(range(code.start, code.end))
     return sorted(found, key=lambda c: c.start)
 
 

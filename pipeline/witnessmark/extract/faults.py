@@ -70,7 +70,7 @@ def _blink_codes(talk: Talk) -> Iterator[Code]:
     for at, word in enumerate(talk.norms):
         if _FLASHES.get(word) != 0:
             continue
-        tens = next((n for n in talk.numbers if n.end == at), None)
+        tens = next(iter(talk.ending(talk.numbers, at)), None)
         if tens is None or not tens.plain:
             continue
         end = at + 1

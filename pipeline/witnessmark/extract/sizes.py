@@ -41,7 +41,8 @@ def _tyre_mark_before(talk: Talk, at: int) -> bool:
     words = frozenset(
         ("load", "index", "rated", "rating", "speed", "marked", "zr", "tyre", "tyres", "grade", "r", "c", "m")
     )
-    after_size = any(c.quantity == "size_marking" and 0 <= at - c.end <= 3 for c in talk.codes)
+    near = talk.between(talk.codes, at - 14, at)
+    after_size = any(c.quantity == "size_marking" and 0 <= at - c.end <= 3 for c in near)
     return after_size or talk.near_before(at, words, 5) or talk.at(at - 1) == "("
 
 
