@@ -12,6 +12,7 @@ import itertools
 import json
 import time
 from collections.abc import Callable, Iterator
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -57,18 +58,22 @@ def clips(given: argparse.Namespace) -> list[Clip]:
 
 def read(given: argparse.Namespace) -> Iterator[tuple[Clip, str, dict[str, Any]]]:
     """Each recording by each system, decoded only where the cache has nothing."""
-    makers = {"stock": _stock, "ours": _ours}
-    readers = {system: makers[system](given.model, given.device) for system in given.systems}
     wanted = clips(given)
     for number, clip in enumerate(wanted, 1):
-        for system, reader in readers.items():
+        for system in given.systems:
             path = _place(given, system) / f"{clip.name}.json"
             if not path.exists():
                 if getattr(given, "no_decoding", False):
                     continue
+                reader = _reader(system, given.model, given.device)
                 _keep(path, reader, clip, build(clip, given.cache, given.kokoro))
                 print(f"{number} of {len(wanted)} {clip.name} {system}", flush=True)
             yield clip, system, json.loads(path.read_text("utf-8"))
+
+
+@cache
+def _reader(system: str, model: str, device: str) -> Reader:
+    return {"stock": _stock, "ours": _ours}[system](model, device)
 
 
 def _place(given: argparse.Namespace, system: str) -> Path:

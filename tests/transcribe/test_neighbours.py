@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from witnessmark.knowledge.speech import speech
-from witnessmark.transcribe.neighbours import is_number, joined, neighbours
+from witnessmark.transcribe.neighbours import joined, neighbours
 
 NUMBERS = speech().numbers
 
@@ -29,6 +29,7 @@ NUMBERS = speech().numbers
         ("seventy.", "seventeen."),
         ("12.4", "12.5"),
         ("two.", "due."),
+        ("5,", "fine,"),
     ],
 )
 def test_numbers_that_are_taken_for_one_another(printed: str, may_be: str) -> None:
@@ -40,8 +41,9 @@ def test_neighbours_are_other_numbers_in_the_same_dress(word: str) -> None:
     found = neighbours(word, NUMBERS)
     assert word not in found
     assert len(set(found)) == len(found)
-    assert all(is_number(other) for other in found)
-    assert all(strip(other) == strip(word) for other in found)
+    figures = [other for other in found if any(c.isdigit() for c in other)]
+    assert all(strip(other) == strip(word) for other in figures)
+    assert len(figures) == len(found) or sum(c.isdigit() for c in word) == 1
 
 
 def strip(word: str) -> str:
@@ -53,7 +55,6 @@ def strip(word: str) -> str:
 @pytest.mark.parametrize("word", ["tyre", "the", "", ".", "often", "bone"])
 def test_other_words_have_none(word: str) -> None:
     assert neighbours(word, NUMBERS) == ()
-    assert not is_number(word)
 
 
 @pytest.mark.parametrize(

@@ -92,8 +92,8 @@ class Numbers(Frozen):
     seconds: float
     preference: float
     lead: float
-    apart: float
     slope: float
+    in_a_row: float
 
 
 class SecondHearing(Frozen):

@@ -7,11 +7,12 @@ it fits the sound than its nearest neighbour says more: "fifteen" that "fifty" f
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from itertools import pairwise
 from typing import NamedTuple
 
 from witnessmark.knowledge.speech import Numbers
-from witnessmark.transcribe.neighbours import is_number, joined, neighbours
+from witnessmark.transcribe.neighbours import joined, neighbours
 from witnessmark.transcribe.words import Piece
 
 Texts = tuple[str, ...]
@@ -24,8 +25,6 @@ class Challenge(NamedTuple):
 
     word: int
     """Its place among the words."""
-    last: int
-    """Place of the last word that a neighbour stands for: the next one where two numbers may be one."""
     texts: Texts
     """The words around it: as printed first, then with each neighbour."""
 
@@ -41,16 +40,15 @@ def challenged(words: Sequence[Piece], score: Score, numbers: Numbers) -> list[P
         score: holds texts against the window's sound.
         numbers: bounds, and which figures sound alike.
     """
-    found = challenges(words, numbers)
+    found = list(challenges(words, numbers))
     fits = score([(middle(words[c.word]), c.texts) for c in found])
     sure = [word.probability for word in words]
     for challenge, (printed, *others) in zip(found, fits, strict=True):
-        lead = printed - max(others)
-        if challenge.last > challenge.word:
-            both = slice(challenge.word, challenge.last + 1)
-            sure[both] = [min(p, confidence(lead - numbers.apart, numbers)) for p in sure[both]]
-        elif words[challenge.word].probability >= numbers.least:
-            sure[challenge.word] = confidence(lead, numbers)
+        if words[challenge.word].probability >= numbers.least:
+            sure[challenge.word] = confidence(printed - max(others), numbers)
+    for i, (one, other) in enumerate(pairwise(words)):
+        if joined(one.text, other.text):  # a point between them is lost more often than two are said on end
+            sure[i : i + 2] = [min(p, numbers.in_a_row) for p in sure[i : i + 2]]
     return [word._replace(probability=p) for word, p in zip(words, sure, strict=True)]
 
 
@@ -59,25 +57,18 @@ def confidence(lead: float, numbers: Numbers) -> float:
     return 1 / (1 + math.exp(-numbers.slope * (lead - numbers.lead)))
 
 
-def challenges(words: Sequence[Piece], numbers: Numbers) -> list[Challenge]:
-    """Each number that is not beyond doubt, with its neighbours; two in a row that may be one, too."""
-    alone, pairs = [], []
+def challenges(words: Sequence[Piece], numbers: Numbers) -> Iterator[Challenge]:
+    """Each number that is not beyond doubt, with its neighbours."""
     for i, word in enumerate(words):
-        near = around(words, i, numbers.seconds)
-        before, after = words[near.start : i], words[i + 1 : near.stop]
-        if word.probability < numbers.beyond_doubt and is_number(word.text):
-            others = [[n] for n in neighbours(word.text, numbers)]
-            if others:
-                alone.append(Challenge(i, i, _texts(before, [[word.text], *others], after)))
-        if after and (whole := joined(word.text, after[0].text)):
-            both = [[word.text, after[0].text], [whole]]
-            pairs.append(Challenge(i, i + 1, _texts(before, both, after[1:])))
-    return [*alone, *pairs]
+        if word.probability < numbers.beyond_doubt and (others := neighbours(word.text, numbers)):
+            near = around(words, i, numbers.seconds)
+            yield Challenge(i, in_place(words, i, near, (word.text, *others)))
 
 
-def _texts(before: Sequence[Piece], middles: Sequence[Sequence[str]], after: Sequence[Piece]) -> Texts:
-    start, end = [w.text for w in before], [w.text for w in after]
-    return tuple(" ".join([*start, *middle, *end]) for middle in middles)
+def in_place(words: Sequence[Piece], i: int, near: range, texts: Sequence[str]) -> Texts:
+    """The words nearby, with each text in the place of one of them."""
+    before, after = [w.text for w in words[near.start : i]], [w.text for w in words[i + 1 : near.stop]]
+    return tuple(" ".join([*before, text, *after]) for text in texts)
 
 
 def around(words: Sequence[Piece], i: int, seconds: float) -> range:

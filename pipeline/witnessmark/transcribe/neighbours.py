@@ -19,11 +19,6 @@ _TENS = ("thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety")
 _WORDS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 
 
-def is_number(word: str) -> bool:
-    """Whether a printed word has figures or is a word for a number that can be measured."""
-    return bool(_FIGURES.search(word)) or word.lower().strip(_SIGNS) in _words_of((), ())
-
-
 def neighbours(word: str, numbers: Numbers) -> tuple[str, ...]:
     """What may have been said instead of a printed number, without the number itself.
 
@@ -32,13 +27,20 @@ def neighbours(word: str, numbers: Numbers) -> tuple[str, ...]:
         numbers: which figures sound alike.
     """
     if match := _FIGURES.search(word):
-        found = _of_figures(match[0], numbers)
+        found = [*_of_figures(match[0], numbers), *_other_words(match[0], numbers.words)]
         return tuple(
             dict.fromkeys(word[: match.start()] + f + word[match.end() :] for f in found if f != match[0])
         )
     plain = word.lower().strip(_SIGNS)
     end = word[len(plain) :] if word.lower().startswith(plain) else ""
     return tuple(f"{other}{end}" for other in _words_of(numbers.alike, numbers.words).get(plain, ()))
+
+
+def _other_words(figures: str, words: tuple[str, ...]) -> tuple[str, ...]:
+    """Words that are no numbers and sound like a single figure."""
+    if len(figures) > 1:
+        return ()
+    return tuple(other for number, other in map(str.split, words) if number == _WORDS[int(figures)])
 
 
 def joined(word: str, following: str) -> str | None:

@@ -13,7 +13,7 @@ from difflib import SequenceMatcher
 from typing import NamedTuple
 
 from witnessmark.knowledge.speech import SecondHearing
-from witnessmark.transcribe.challenge import Score, around, middle
+from witnessmark.transcribe.challenge import Score, around, in_place, middle
 from witnessmark.transcribe.words import Piece
 
 _SIGNS = ".,;:!?\"'"
@@ -48,9 +48,7 @@ def heard_again(
     trials = []
     for candidate in found:
         near = around(words, candidate.word, settings.seconds)
-        before, after = words[near.start : candidate.word], words[candidate.word + 1 : near.stop]
-        both = (words[candidate.word].text, candidate.text)
-        texts = tuple(" ".join([*(w.text for w in before), t, *(w.text for w in after)]) for t in both)
+        texts = in_place(words, candidate.word, near, (words[candidate.word].text, candidate.text))
         trials.append((middle(words[candidate.word]), texts))
     best: dict[int, tuple[float, str]] = {}
     for candidate, (printed, fit) in zip(found, score(trials), strict=True):
