@@ -10,7 +10,15 @@ from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.identity import identity
 
 _FLASHES = {"long": 0, "longs": 0, "slow": 0, "short": 1, "shorts": 1, "fast": 1, "quick": 1}
-
+_TIMES = {"once": 1, "twice": 2, "thrice": 3}
+_BETWEEN = frozenset(("flash", "flashes", ",", "and", "then", "blinks", "ones", "blink", "followed", "by"))
+"""May stand between the long flashes and the short ones."""
+_READ_OUT = ("code", "flashing", "flashes", "blinking")
+_LAMPS = frozenset(
+    ("fault", "flash", "flashes", "flashing", "lamp", "light", "engine", "blinking", "trouble")
+)
+_COUNTED = ("times", "long", "short", "per", "a", "flashes", "slow")
+"""After a number of flashes they make it no code."""
 _HINTS = word_set("fault_code_hints")
 
 
@@ -29,28 +37,9 @@ def find_fault_codes(talk: Talk) -> Iterator[Code]:
         elif re.fullmatch(r"[pcbu][0-3][0-9a-f]{3}", word):
             yield Code(at, at + 1, "fault_code", word.upper())
     for number in talk.numbers:
-        if (
-            number.plain
-            and talk.at(number.start - 1) in ("code", "flashing", "flashes", "blinking")
-            and talk.near_before(
-                number.start,
-                frozenset(
-                    (
-                        "fault",
-                        "flash",
-                        "flashes",
-                        "flashing",
-                        "lamp",
-                        "light",
-                        "engine",
-                        "blinking",
-                        "trouble",
-                    )
-                ),
-                8,
-            )
-            and talk.at(number.end) not in ("times", "long", "short", "per", "a", "flashes", "slow")
-        ):
+        read_out = number.plain and talk.at(number.start - 1) in _READ_OUT
+        counted = talk.at(number.end) in _COUNTED
+        if read_out and not counted and talk.near_before(number.start, _LAMPS, 8):
             yield Code(number.start, number.end, "fault_code", number.digits)
 
 
@@ -70,23 +59,28 @@ def _blink_codes(talk: Talk) -> Iterator[Code]:
     for at, word in enumerate(talk.norms):
         if _FLASHES.get(word) != 0:
             continue
-        tens = next(iter(talk.ending(talk.numbers, at)), None)
-        if tens is None or not tens.plain:
+        tens = _count_before(talk, at)
+        if tens is None:
             continue
         end = at + 1
-        while talk.at(end) in (
-            "flash",
-            "flashes",
-            ",",
-            "and",
-            "then",
-            "blinks",
-            "ones",
-            "blink",
-            "followed",
-            "by",
-        ):
+        while talk.at(end) in _BETWEEN:
             end += 1
-        ones = talk.number_at(end)
-        if ones and ones.plain and _FLASHES.get(talk.at(ones.end)) == 1:
-            yield Code(tens.start, ones.end + 1, "fault_code", f"{int(tens.value)}{int(ones.value)}")
+        ones = _count_at(talk, end)
+        if ones and _FLASHES.get(talk.at(ones[1])) == 1:
+            yield Code(tens[1], ones[1] + 1, "fault_code", f"{tens[0]}{ones[0]}")
+
+
+def _count_before(talk: Talk, end: int) -> tuple[int, int] | None:
+    """How many, and its first token, of a count that ends at a token."""
+    if talk.at(end - 1) in _TIMES:
+        return _TIMES[talk.at(end - 1)], end - 1
+    number = next(iter(talk.ending(talk.numbers, end)), None)
+    return (int(number.value), number.start) if number and number.plain else None
+
+
+def _count_at(talk: Talk, start: int) -> tuple[int, int] | None:
+    """How many, and the token after it, of a count that begins at a token."""
+    if talk.at(start) in _TIMES:
+        return _TIMES[talk.at(start)], start + 1
+    number = talk.number_at(start)
+    return (int(number.value), number.end) if number and number.plain else None

@@ -68,7 +68,7 @@ def find_measures(talk: Talk) -> list[Measure]:
         elif number.fraction and number.value < 1 and (unit := units.before_half(number)):
             article = talk.at(unit.start - 1) in ("a", "an")
             measure.unit, measure.start, measure.value = unit.id, unit.start - article, 1 + number.value
-        elif number.fraction in (16, 32, 64):
+        elif number.fraction in (8, 16, 32, 64):
             measure.unit = "in"
         if found and _continues_range(talk, found[-1], measure):
             found[-1].high, found[-1].end = measure.value, measure.end
