@@ -82,10 +82,16 @@ def find_measures(talk: Talk) -> list[Measure]:
 
 
 def _units_ahead(talk: Talk, measures: list[Measure]) -> None:
-    """ "from 1.8 until 2.5 bar": the unit said with the second figure is that of the first."""
+    """ "from 1.8 until 2.5 bar", "185 and 187 thou": the second figure's unit is that of the first."""
     for one, two in pairwise(measures):
-        led = talk.at(one.start - 1) == "from" and two.start - one.end <= _APART
-        if led and one.unit is None and two.unit and _ONWARD & set(talk.norms[one.end : two.start]):
+        if one.unit is not None or two.unit is None or two.start - one.end > _APART:
+            continue
+        between = talk.norms[one.end : two.start]
+        moved = talk.at(one.start - 1) == "from" and bool(_ONWARD & set(between))
+        paired = (
+            between == ["and"] and not one.number.fraction and one.value / 3 <= two.value <= one.value * 3
+        )
+        if moved or (paired and one.value > 0):
             one.unit = two.unit
 
 

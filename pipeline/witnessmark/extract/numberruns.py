@@ -9,7 +9,7 @@ from witnessmark.extract.talk import Talk
 from witnessmark.extract.unitwords import UnitWords
 from witnessmark.knowledge.grammar import words as word_set
 
-MOVES = word_set("moves_from") | {"let", "shimmed", "kept", "backed", "put", "add", "added"}
+MOVES = word_set("moves_from") | {"let", "shimmed", "kept", "backed", "put", "add", "added", "bumped", "made"}
 """Words for bringing a thing from one figure to another."""
 
 

@@ -207,8 +207,10 @@ def _leading_fraction(norms: Sequence[str], at: int) -> Number | None:
         return None
     if word == "half" and after in ("a", "an"):
         return Number(at, at + 2, 0.5, (0.5,), "", 2)
-    if word == "quarter" and after == "of":
-        return Number(at, at + 1, 0.25, (0.25,), "", 4)
+    if word in ("half", "quarter") and (
+        after in ("inch", "mil", "mill") or (word == "quarter" and after == "of")
+    ):
+        return Number(at, at + 1, 1 / PARTS_OF[word], (1 / PARTS_OF[word],), "", PARTS_OF[word])
     return None
 
 

@@ -17,6 +17,9 @@ _TO = frozenset(("to", "until", "till"))
 _WORKING = ("adjust", "inflate", "tighten", "top_up", "align", "replace", "repair", "clean")
 _ADJUSTING = ("adjust", "inflate", "tighten")
 _IT = frozenset(("it", "her", "them", "him", "that", "this", "those"))
+_WAYS = frozenset(("up", "down", "back"))
+_CHANGING = frozenset(("adjust", "inflate", "tighten", "replace", "repair", "align", "bleed"))
+"""Work that can bring a figure to another."""
 _NEAR = 9
 """Words between the work and what it brought a thing to."""
 _SENTENCES = 2
@@ -55,7 +58,7 @@ def work_told(reader: Reader, event: Event, targets: tuple[Target, ...], quantit
     """Adds the adjustment that a pair of figures tells of, where no work on the part was said."""
     for target in targets:
         found = [r for r in reader.raws[-12:] if r.target == target and not r.dropped]
-        if any(r.action and r.status == "done" for r in found):
+        if any(r.action in _CHANGING and r.status == "done" for r in found):
             continue
         before = next((r for r in reversed(found) if r.quantity == quantity and r.phase == "found"), None)
         if before is None:
@@ -141,8 +144,12 @@ def _moved_to(reader: Reader, event: Event) -> bool:
     """ "38 of slack, brought to 25": moved after something was found."""
     talk, measure = reader.talk, event.measure
     assert measure is not None
-    aimed = talk.at(measure.start - 1) in (*_TO, "at")
-    return aimed and talk.near_before(measure.start, MOVES, 5) and found_before(reader, event) is not None
+    found, before = found_before(reader, event), talk.at(measure.start - 1)
+    if found is None:
+        return False
+    if before in _TO and talk.at(measure.start - 2) in _WAYS:
+        return not any(p.component for p in talk.between(talk.parts, found.end, measure.start))
+    return before == "made" or (before in (*_TO, "at") and talk.near_before(measure.start, MOVES, 5))
 
 
 def _now(reader: Reader, event: Event) -> bool:

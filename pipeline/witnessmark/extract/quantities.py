@@ -166,6 +166,7 @@ def _named_quantity(reader: Reader, event: Event, family: str | None, measure: M
     sentence = talk.clauses[event.clause].sentence
     near = talk.between(talk.of("quantity"), event.start - 60, event.end + 6)
     fits = [m for m in near if m.id in KIND_OF and _can_be(m.id, family, measure, reader)]
+    fits = [m for m in fits if not _of_limit(talk, m) and (family or talk.at(m.start) != "wear")]
     after = [
         m
         for m in fits
@@ -192,6 +193,11 @@ def _named_quantity(reader: Reader, event: Event, family: str | None, measure: M
     if close:
         return close[-1].id
     return before[-1].id if before and not _new_part_since(reader, before[-1].end, event.start) else None
+
+
+def _of_limit(talk: Talk, word: Mention) -> bool:
+    """ "wear limit": no wear that is measured."""
+    return any(c.end > word.start for c in talk.between(talk.of("limit"), word.start - 4, word.start + 1))
 
 
 def _of_another_part(talk: Talk, word: Mention, figure: int) -> bool:

@@ -7,12 +7,14 @@ from witnessmark.extract.talk import LimitSaid, Measure, Talk
 from witnessmark.extract.unitwords import carried
 from witnessmark.knowledge.grammar import words as word_set
 
-_LEADS = word_set("limit_leads")
+_LEADS = word_set("limit_leads") | {"them", "those", "these", "this", "which"}
 _LIMIT_WORDS = frozenset(
     ("minimum", "maximum", "limit", "limits", "between", "from", "no", "more", "less", "than", "least")
 )
 _BE = frozenset(("is", "'s", "are", "was"))
 _BEFORE_CUE = _BE | frozenset(("the", "a", "our", "your", "their", "its", "as", "what"))
+_GOES_ON = frozenset(("is", "'s", "of", "on", "for"))
+"""After a cue they lead to a figure of its own."""
 _REACH = 4
 """Words that may stand between a cue and its figure, names of parts not counted."""
 _FAR = 10
@@ -71,6 +73,8 @@ def _figure_after(talk: Talk, cue: Mention) -> Measure | None:
     few = measure.unit is None and measure.number.plain and measure.value < 10
     if few and {"wants", "needs", "want"} & set(talk.norms[cue.start : cue.end]) and cue.end - cue.start <= 3:
         return None  # "wants two bulbs"
+    if talk.norms[cue.start : cue.end] == ["you", "need"]:
+        return None  # "over the 1.5 you need"
     between = talk.norms[cue.end : measure.start]
     if between == [","] and talk.at(cue.start - 1) in (".", ""):
         return measure  # "Service limit, 0.04."
@@ -94,6 +98,10 @@ def _figure_before(talk: Talk, cue: Mention) -> Measure | None:
     led = talk.at(cue.start) in ("in", "by", "per", "from", "on")
     if cue.id not in ("low", "high", "bare") and not led and not linked:
         return None
+    following = next(iter(talk.between(talk.measures, cue.end, cue.end + _REACH + 2)), None)
+    stopped = following is None or bool({".", ";", ","} & set(talk.norms[cue.end : following.start]))
+    if talk.at(cue.end) in _GOES_ON and not linked and not stopped:
+        return None  # "two and a half wear limit on those is one"
     return next(iter(talk.ending(talk.measures, end)), None)
 
 
