@@ -23,7 +23,9 @@ from .hearing_goals import goals
 from .hearing_picture import Points, draw
 from .hearing_read import arguments, read
 from .hearing_scores import FIGURES, Count, count, interval, table, total
-from .sound import ROOMS, Clip, gold
+from .sound import ROOMS, ROUGH, Clip, gold
+
+KINDS = ("natural voices", "rough voices")
 
 
 def main() -> None:
@@ -70,20 +72,22 @@ def _groups(rows: list[tuple[Clip, str, Count]]) -> dict[str, dict[str, Count]]:
     """Noise and room → system → everything counted there; and all together."""
     found: dict[str, dict[str, Count]] = defaultdict(dict)
     for clip, system, result in rows:
-        for group in (clip.level_name, f"{clip.level_name}, {clip.room}", "all"):
+        for group in _groups_of(clip):
             found[group].setdefault(system, Count()).add(result)
-    order = [
-        f"{name}{room}"
-        for name in ("clean", "20 dB", "10 dB", "5 dB")
-        for room in ("", *(f", {r}" for r in ROOMS))
-    ]
+    noises = ("clean", "20 dB", "10 dB", "5 dB")
+    order = [f"{noise}{part}" for noise in noises for part in ("", *(f", {p}" for p in (*ROOMS, *KINDS)))]
     return {group: found[group] for group in (*order, "all") if group in found}
+
+
+def _groups_of(clip: Clip) -> tuple[str, ...]:
+    kind = KINDS[clip.voice in ROUGH]
+    return clip.level_name, f"{clip.level_name}, {clip.room}", f"{clip.level_name}, {kind}", "all"
 
 
 def _by_voice(rows: list[tuple[Clip, str, Count]], group: str, system: str) -> list[Count]:
     voices: dict[str, list[Count]] = defaultdict(list)
     for clip, of, result in rows:
-        if of == system and group in (clip.level_name, f"{clip.level_name}, {clip.room}", "all"):
+        if of == system and group in _groups_of(clip):
             voices[clip.voice].append(result)
     return [total(results) for results in voices.values()]
 

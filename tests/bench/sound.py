@@ -33,6 +33,7 @@ REPORTING = (
     "bf_emma", "bf_isabella", "bm_george", "bm_lewis", "bm_daniel", "joe", "awb", "slt", "espeak",
 )  # fmt: skip
 """British voices (bf, bm), Piper's joe, and the rough ones of flite and eSpeak."""
+ROUGH = ("awb", "slt", "espeak")
 FIT_TEXTS = ("c-001", "a-001", "b-010", "c-004", "c-012")
 REPORT_TEXTS = ("c-003", "c-002", "b-005", "c-005")
 ROOMS = ("dry", "reverberant")
