@@ -1,8 +1,8 @@
 """What is heard in an hour without talk: ``python -m tests.bench.hearing_noise``.
 
-Workshop noise, an engine, a wrench, a compressor, a babble of many voices as from a distant radio, and silence,
-all computed. Prints words a minute, findings, time and the most memory the process held. Then the voices of the
-benchmark talk for an hour, for the memory and the speed of a long recording.
+Workshop noise, an engine, a wrench, a compressor, a babble of many voices as from a distant radio, and
+silence, all computed. Prints words a minute, findings, time and the most memory the process held. Then the
+voices of the benchmark talk for an hour, for the memory and the speed of a long recording.
 """
 
 from __future__ import annotations

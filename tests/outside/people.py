@@ -1,8 +1,8 @@
 """Spoken numbers and spelled names of ten people: the AN4 test set of Carnegie Mellon University.
 
-``python -m tests.outside.people`` has stock faster-whisper (its default settings) and the product read all 130
-recordings with the same weights. Numbers are right when their figures are, however they are written. Of the
-rest, names and addresses that are spelled, the share of wrong letters is counted with jiwer.
+``python -m tests.outside.people`` has stock faster-whisper (its default settings) and the product read all
+130 recordings with the same weights. Numbers are right when their figures are, however they are written. Of
+the rest, names and addresses that are spelled, the share of wrong letters is counted with jiwer.
 """
 
 from __future__ import annotations
@@ -25,27 +25,9 @@ from .corpora import path
 
 NUMBERS = ("zip_code", "phone_number", "street_number")
 _ONES = [
-    "zero",
-    "one",
-    "two",
-    "three",
-    "four",
-    "five",
-    "six",
-    "seven",
-    "eight",
-    "nine",
-    "ten",
-    "eleven",
-    "twelve",
-    "thirteen",
-    "fourteen",
-    "fifteen",
-    "sixteen",
-    "seventeen",
-    "eighteen",
-    "nineteen",
-]
+    "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
+    "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen",
+]  # fmt: skip
 _TENS = ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
 
 

@@ -70,6 +70,7 @@ class Voice(Frozen):
     padding: float
     longest: float
     pause: float
+    live_pause: float
     unread: float
 
 

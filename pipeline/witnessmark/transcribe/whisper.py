@@ -16,9 +16,12 @@ from witnessmark.transcribe.guards import Segment, believable
 from witnessmark.transcribe.prompt import vocabulary_prompt
 from witnessmark.transcribe.windows import Stretch, trim, unread, windows
 from witnessmark.transcribe.words import Piece, lay_out
-from witnessmark.types import Sound, Transcript
+from witnessmark.types import SAMPLE_RATE, Recording, Sound, Transcript
 
 if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
     from witnessmark.transcribe.engine import Engine
 
 _log = logging.getLogger(__name__)
@@ -69,25 +72,48 @@ class Transcriber:
         """
         total = sound.recording.duration
         report = progress or (lambda done, total: None)
-        heard = self._engine.listen(sound.samples) if sound.samples.any() else []
-        listing = self._prompt(prompt) if heard else ""
-        segments = self._decoded(sound, heard, listing)
-        words = [_trimmed(w, heard) for w in believable(_watched(segments, report, total), listing, speech())]
+        heard = self.listen(sound.samples)
+        words = self.words(sound.samples, heard, prompt, lambda done: report(min(done, total), total))
         _warn(sound.recording.name, unread(heard, [(w.start, w.end) for w in words], speech().voice.unread))
-        text, placed = lay_out(words)
         report(total, total)
+        return self.transcript(sound.recording, words, heard)
+
+    def listen(self, samples: NDArray[np.float32]) -> list[Stretch]:
+        """Stretches of speech in samples (mono, 16 kHz), in seconds."""
+        return self._engine.listen(samples) if samples.any() else []
+
+    def words(
+        self,
+        samples: NDArray[np.float32],
+        heard: Sequence[Stretch],
+        prompt: str | None = None,
+        done: Callable[[float], None] = lambda seconds: None,
+    ) -> list[Piece]:
+        """What is said in stretches of speech: words with their times in the samples.
+
+        Args:
+            samples: mono, 16 kHz, shape (n,).
+            heard: what `listen` gave, or the first of it.
+            prompt: as in `transcribe`.
+            done: called with the seconds done.
+        """
+        voice, listing = speech().voice, self._prompt(prompt) if heard else ""
+        cut = windows(heard, samples.size / SAMPLE_RATE, voice.longest, voice.pause, voice.padding)
+        segments = self._engine.decode(samples, cut, listing) if cut else iter(())
+        return [_trimmed(w, heard) for w in believable(_watched(segments, done), listing, speech())]
+
+    def transcript(
+        self, recording: Recording, words: Iterable[Piece], heard: Iterable[Stretch]
+    ) -> Transcript:
+        """Words with their places in the text."""
+        text, placed = lay_out(words)
         return Transcript(
-            recording=sound.recording,
+            recording=recording,
             text=text,
             words=placed,
             model=self._name,
             speech_seconds=round(sum(stop - start for start, stop in heard), 3),
         )
-
-    def _decoded(self, sound: Sound, heard: list[Stretch], prompt: str) -> Iterator[Segment]:
-        voice = speech().voice
-        cut = windows(heard, sound.recording.duration, voice.longest, voice.pause, voice.padding)
-        return self._engine.decode(sound.samples, cut, prompt) if cut else iter(())
 
     @property
     def _name(self) -> str:
@@ -134,8 +160,8 @@ def _clock(seconds: float) -> str:
     return f"{minutes}:{rest:02}"
 
 
-def _watched(segments: Iterable[Segment], report: Progress, total: float) -> Iterator[Segment]:
+def _watched(segments: Iterable[Segment], done: Callable[[float], None]) -> Iterator[Segment]:
     for segment in segments:
         if segment.words:
-            report(min(segment.words[-1].end, total), total)
+            done(segment.words[-1].end)
         yield segment
