@@ -18,7 +18,7 @@ BLOCK = re.compile(
     r"```yaml\n# (models/\S+), (a new file|at the end|under (\w+)|in the list of (\w+))\n(.*?)```", re.S
 )
 TALK = (
-    "The rear binders are fine. The front pads are glazed. "
+    "The rear arresters are fine. The front pads are glazed. "
     "Front tyre tread is 1.5 mm. Brake lever free play is 30 mm."
 )
 

@@ -20,7 +20,24 @@ ORDINALS = {
 }  # fmt: skip
 _SMALL_WORDS = frozenset(["and", "then", ",", "of", "in", "from", "is", "the", "year", "'s"])
 _PLACING = frozenset(
-    (",", ".", "and", "for", "the", "front", "rear", "back", "other", "one", "is", "'s", "on", "tyre")
+    (
+        ",",
+        ".",
+        "and",
+        "for",
+        "the",
+        "front",
+        "rear",
+        "back",
+        "other",
+        "one",
+        "is",
+        "'s",
+        "on",
+        "tyre",
+        "up",
+        "in",
+    )
 )
 _DATE_HINTS = word_set("date_hints")
 _SAYS = frozenset(("this", "one", "reads", "says", "it", "'s", "is", "that", "reading", "here"))

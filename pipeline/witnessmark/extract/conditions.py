@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from witnessmark.extract import wishes
 from witnessmark.extract.bare import say_again
-from witnessmark.extract.binding import targets_for
+from witnessmark.extract.binding import subject_here, targets_for
 from witnessmark.extract.controls import as_switch, by_control
 from witnessmark.extract.listing import object_of
 from witnessmark.extract.raw import Raw
@@ -55,7 +55,8 @@ def read_condition(reader: Reader, index: int, event: Event) -> None:
     for target, turned in by_control(reader, index, event, targets):
         row = fitting_row(mention.rows, target.component)
         guessed = any(i in reader.talk.misheard for i in range(event.start, event.end))
-        if row and not (guessed and row.id == "sound"):
+        unnamed = row is not None and row.data.get("named") and not subject_here(reader, event)
+        if row and not unnamed and not (guessed and row.id == "sound"):
             dead = row.id == "inoperative" or (cue is not None and row.data.get("denied") == "inoperative")
             by_lamp = dead or reader.talk.at(event.start) in _WORKS_LAMP
             if by_lamp and target.component in ("brake_lever", "brake_pedal"):

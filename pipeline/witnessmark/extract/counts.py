@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from witnessmark.extract.reader import Reader
 
 _ANNOUNCES = word_set("announces")
-_FOLLOWS = word_set("follows") | {"found"}
+_FOLLOWS = word_set("follows") | {"found", "inner", "outer", "inside", "outside", "up", "out"}
 _PRONOMINAL = word_set("pronominal")
 _NUMBERED = frozenset(["cylinder", "cylinders", "plugs", "coils", "keys", "gears", "bay", "lift"])
 _AFTER_PRONOUN = frozenset((".", ",", "", "since", "as", "because", "on", "in", "and", "for"))

@@ -17,6 +17,7 @@ DOUBTS = {
     "misheard_word": "The recogniser printed other words where a trade word was meant.",
     "unit_assumed": "No unit was said; the usual one was taken.",
     "unit_carried": "No unit was said; that of the reading before was taken.",
+    "place_inferred": "Two figures were said for two places; they were given in the order of the places.",
     "range_said": "A range was said; its lower figure was taken.",
     "corrected_in_speech": "The speaker corrected himself.",
     "hedged": "The speaker was not sure.",

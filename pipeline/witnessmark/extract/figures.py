@@ -8,6 +8,7 @@ from witnessmark.extract.binding import targets_for
 from witnessmark.extract.counts import is_figure, is_pronoun
 from witnessmark.extract.listing import take
 from witnessmark.extract.measures import FAMILIES, plausible, value_for
+from witnessmark.extract.pairs import places_said, share_out
 from witnessmark.extract.phases import found_before, is_left, turned, work_told
 from witnessmark.extract.quantities import quantity_of, unit_for
 from witnessmark.extract.raw import Raw
@@ -55,6 +56,8 @@ def read_measure(reader: Reader, index: int, event: Event) -> None:
     if not reader.where.focus or (phase_left is False and not _spoken_of(reader, targets)):
         reader.where.spoken.extend(targets)
         reader.where.focus = targets  # "chain cover is open, slack is 45, adjusted it"
+    shared = share_out(reader, index, measure, targets)
+    targets = shared or targets
     turned(reader, event)
     unit, value, doubts = _value(reader, measure, quantity)
     reader.where.stated.update(targets)
@@ -74,6 +77,8 @@ def read_measure(reader: Reader, index: int, event: Event) -> None:
         raw.denominator = measure.number.fraction if (measure.number.fraction or 0) >= 16 else None
         if measure.high is not None:
             raw.doubts.append("range_said")
+        if shared and not places_said(reader.talk, event.start):
+            raw.doubts.append("place_inferred")
         reader.raws.append(raw)
     if phase_left:
         work_told(reader, event, targets, quantity)

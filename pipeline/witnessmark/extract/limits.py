@@ -46,6 +46,8 @@ def _readings_for(reader: Reader, said: LimitSaid, near: list[Raw]) -> list[Raw]
     numeric = [r for r in near if r.quantity in KIND_OF and not r.dropped and _same_family(r, said)]
     found = [r for r in numeric if r.phase == "found"]
     before = [r for r in found if r.end <= said.start and reader.talk.sentence_of(r.end - 1) >= sentence - 1]
+    if said.back and len(before) > said.back:
+        return [before[-1 - said.back]]
     if before:
         last = before[-1]
         if reader.talk.sentence_of(last.end - 1) == sentence or not _starts_new(reader, said, last):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from witnessmark.extract.measures import FAMILIES, KIND_OF
@@ -17,6 +18,8 @@ _TO = frozenset(("to", "until", "till"))
 _WORKING = ("adjust", "inflate", "tighten", "top_up", "align", "replace", "repair", "clean")
 _ADJUSTING = ("adjust", "inflate", "tighten")
 _IT = frozenset(("it", "her", "them", "him", "that", "this", "those"))
+_OF_ITSELF = frozenset(("opened", "closed", "dropped", "gone", "slackened"))
+_STATES = frozenset(("'s", "is", "are", "was", "were", "has", "had"))
 _WAYS = frozenset(("up", "down", "back"))
 _CHANGING = frozenset(("adjust", "inflate", "tighten", "replace", "repair", "align", "bleed"))
 """Work that can bring a figure to another."""
@@ -117,12 +120,14 @@ def _aims_at(reader: Reader, work: Event, event: Event) -> bool:
     measure, mention = event.measure, work.mention
     assert measure is not None
     assert mention is not None
+    first = reader.talk.at(work.start)
     row = next((r for r in mention.rows if r.data.get("form") == "past"), mention.rows[0])
     between = reader.talk.norms[work.start : measure.start]
+    if first in _OF_ITSELF and reader.talk.at(work.start - 1) in _STATES:
+        return False  # "it's opened up to one"
     near = measure.start - work.end <= _NEAR
     done = row.data["form"] == "past" and row.id in _WORKING
     same = reader.talk.clauses[work.clause].sentence == reader.talk.clauses[event.clause].sentence
-    first = reader.talk.at(work.start)
     direct = work.end == measure.start or first in ("after", "gave", "given", "made")
     gauged = row.id == "replace" and bool({"measure", "measures", "read", "reads"} & set(between))
     aimed = bool((_TO | {"at", "now"}) & set(between[-5:])) or row.id == "inflate" or direct or gauged
@@ -147,8 +152,14 @@ def _moved_to(reader: Reader, event: Event) -> bool:
     found, before = found_before(reader, event), talk.at(measure.start - 1)
     if found is None:
         return False
+    if talk.between(talk.parts, found.end, measure.start):
+        return False
+    led = talk.norms[max(0, measure.start - 5) : measure.start - 1]
+    became = any(w in _STATES for w, after in pairwise(led) if after in MOVES or after in _WAYS)
+    if became:
+        return False  # "it's opened up to one", "the rear's down to two"
     if before in _TO and talk.at(measure.start - 2) in _WAYS:
-        return not any(p.component for p in talk.between(talk.parts, found.end, measure.start))
+        return True
     return before == "made" or (before in (*_TO, "at") and talk.near_before(measure.start, MOVES, 5))
 
 

@@ -45,8 +45,7 @@ def _quantity_of(
         placed = _in_part(reader, event, named, targets)
         return named, placed or _named_targets(reader, event, named, targets)
     if not targets:
-        alone = _ALONE.get(family or "")
-        return (alone, _home(reader, alone)) if alone else (None, ())
+        return _alone(reader, measure, family)
     repeated = _repeated(reader, targets[0], family, measure, event.clause)
     if repeated:
         return repeated, targets
@@ -67,6 +66,10 @@ def _quantity_of(
         return other, targets  # "the chain is 322 mm"
     if matching:
         return matching, targets
+    last = next((r for r in reversed(reader.raws[-3:]) if r.quantity in KIND_OF and not r.dropped), None)
+    bears = tables()["carried"].get(targets[0].component, {})
+    if last and bears.get(last.quantity) == last.target.component and last.quantity:
+        return last.quantity, (last.target,)  # "inlet point one, exhaust point one five"
     return _earlier_part(reader, family, measure)
 
 
@@ -156,8 +159,15 @@ def _earlier_part(
         quantity = lexicon().usual.get(target.component, {}).get(family)
         if quantity and plausible(quantity, value_for(measure, quantity, measure.unit), measure.unit):
             return quantity, (target,)
-    alone = _ALONE.get(family)
-    return (alone, _home(reader, alone)) if alone else (None, ())
+    return _alone(reader, measure, family)
+
+
+def _alone(reader: Reader, measure: Measure, family: str | None) -> tuple[str | None, tuple[Target, ...]]:
+    """ "Twenty-nine psi in it": the unit tells what is measured."""
+    quantity = _ALONE.get(family or "")
+    if quantity is None or not plausible(quantity, measure.value, measure.unit):
+        return None, ()
+    return quantity, _home(reader, quantity)
 
 
 def _named_quantity(reader: Reader, event: Event, family: str | None, measure: Measure) -> str | None:

@@ -15,6 +15,9 @@ _BE = frozenset(("is", "'s", "are", "was"))
 _BEFORE_CUE = _BE | frozenset(("the", "a", "our", "your", "their", "its", "as", "what"))
 _GOES_ON = frozenset(("is", "'s", "of", "on", "for"))
 """After a cue they lead to a figure of its own."""
+_PLACES = frozenset(("front", "rear", "back", "left", "right"))
+_PAIR = 24
+"""Tokens before a pair of limits within which its two readings stand."""
 _REACH = 4
 """Words that may stand between a cue and its figure, names of parts not counted."""
 _FAR = 10
@@ -41,10 +44,31 @@ def find_limits(talk: Talk) -> list[LimitSaid]:
             _give_back(talk, found, cue, measure)
             measure.role = "limit"
             carried(talk, measure)
+            second = _second_of_pair(talk, cue, measure)
             found.append(_same_kind(talk, found, _two_ends(talk, cue, measure, _limit(talk, cue, measure))))
+            if second:
+                second.role, found[-1].back = "limit", 1
+                found.append(_limit(talk, cue, second))
+                found[-1].start = second.start
         elif found and cue.start == found[-1].end:
             _called(found[-1], cue)
     return found
+
+
+def _second_of_pair(talk: Talk, cue: Mention, measure: Measure) -> Measure | None:
+    """ "31 front and 38 rear, they want 36 and 42": the second of two limits for two readings."""
+    if measure.high is not None or measure.start < cue.start or talk.at(cue.end - 1) == "limits":
+        return None
+    placed = talk.at(measure.end) in _PLACES
+    at = measure.end + placed
+    joined = talk.at(at) in ("and", ",")
+    second = next(iter(talk.starting(talk.measures, at + joined)), None)
+    if second is None or not (joined or placed) or second.role != "value" or second.high is not None:
+        return None
+    before = [m for m in talk.between(talk.measures, cue.start - _PAIR, cue.start) if m.role == "value"]
+    alike = second.unit in (None, measure.unit) and measure.value / 2 <= second.value <= measure.value * 2
+    both = placed == (talk.at(second.end) in _PLACES)
+    return second if alike and both and (placed or (len(before) > 1 and talk.at(at) == "and")) else None
 
 
 def _give_back(talk: Talk, found: list[LimitSaid], cue: Mention, measure: Measure) -> None:
@@ -73,7 +97,8 @@ def _figure_after(talk: Talk, cue: Mention) -> Measure | None:
     few = measure.unit is None and measure.number.plain and measure.value < 10
     if few and {"wants", "needs", "want"} & set(talk.norms[cue.start : cue.end]) and cue.end - cue.start <= 3:
         return None  # "wants two bulbs"
-    if talk.norms[cue.start : cue.end] == ["you", "need"]:
+    words = talk.norms[cue.start : cue.end]
+    if words == ["you", "need"]:
         return None  # "over the 1.5 you need"
     between = talk.norms[cue.end : measure.start]
     if between == [","] and talk.at(cue.start - 1) in (".", ""):
@@ -96,6 +121,8 @@ def _figure_before(talk: Talk, cue: Mention) -> Measure | None:
         end -= 1
         linked = linked or talk.at(end) in _BE
     led = talk.at(cue.start) in ("in", "by", "per", "from", "on")
+    if talk.norms[cue.start : cue.end] == ["legal"]:
+        return None
     if cue.id not in ("low", "high", "bare") and not led and not linked:
         return None
     following = next(iter(talk.between(talk.measures, cue.end, cue.end + _REACH + 2)), None)

@@ -117,6 +117,8 @@ class LimitSaid:
     unit: str | None = None
     measure: Measure | None = None
     """Its figure, to be read again as the quantity makes it."""
+    back: int = 0
+    """How many readings before the last it is of: the 36 of "31 and 38, they want 36 and 42"."""
 
     def limit(self) -> Limit:
         """The fields a reading carries."""
