@@ -8,7 +8,7 @@ from witnessmark.extract import wishes
 from witnessmark.extract.bare import say_again
 from witnessmark.extract.binding import subject_here, targets_for
 from witnessmark.extract.controls import as_switch, by_control
-from witnessmark.extract.listing import object_of
+from witnessmark.extract.listing import object_of, own_predicate
 from witnessmark.extract.raw import Raw
 from witnessmark.extract.talk import Target
 from witnessmark.knowledge.grammar import words as word_set
@@ -48,6 +48,10 @@ def read_condition(reader: Reader, index: int, event: Event) -> None:
         return  # "Stripped it, cleaned it"
     if reader.talk.at(event.start) == "gone" and (_turns(reader, event) or _cured(reader, event)):
         return
+    if reader.talk.at(event.start - 1) == "the" and reader.talk.at(event.end) in ("one", "ones"):
+        same = [r.target for r in reader.raws[-12:] if r.condition == mention.id and r.state == "present"]
+        reader.where.focus = tuple(dict.fromkeys(same)) or reader.where.focus
+        return  # "the loose one I've nipped up"
     targets = targets_for(reader, index, event)
     cue = reader.scopes.denied(mention)
     if not targets and cue and reader.talk.at(cue.start) == "nothing":
@@ -231,6 +235,10 @@ def read_exception(reader: Reader, index: int, event: Event) -> None:
     denied = [r for r in here if r.state == "absent"]
     sound = [r for r in here if r.condition == "sound"]
     later = reader.events[index + 1] if index + 1 < len(reader.events) else None
+    if reader.talk.at(event.start) == "but":
+        place = later is not None and later.kind == "part" and later.part is not None
+        if not place or later is None or own_predicate(reader, index + 1, later) or not sound:
+            return  # "all work but the rear left"; not "works but the lens is cracked"
     if reader.talk.at(event.start) == "only" and reader.talk.at(event.end) in (",", "."):
         return  # "from the pedal only, nothing off the lever"
     if (

@@ -134,9 +134,19 @@ def compound(norms: Sequence[str], whole: tuple[int, int], fitting: tuple[int, i
     return _names().get((*norms[whole[0] : whole[1]], *norms[fitting[0] : fitting[1]]))
 
 
+def _contracted(talk: Talk, end: int) -> bool:
+    """ "mirrors loose" in talk printed without apostrophes: the mirror is loose."""
+    if "'s" in talk.norms or talk.at(end - 1)[-1:] != "s":
+        return False
+    said = talk.starting(talk.of("condition"), end) or talk.at(end) in ("a", "got", "gone", "starting")
+    return bool(said) and talk.at(end) not in ("works", "work", "and")
+
+
 def is_plural(talk: Talk, head: Mention) -> bool:
     """Whether a name is in the plural, words that only look so set aside."""
     words = [talk.at(i) for i in range(head.start, head.end)]
+    if not talk.punctuated and _contracted(talk, head.end):
+        return False
     singular = (
         "brakes",
         "gears",

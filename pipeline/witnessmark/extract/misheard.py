@@ -19,6 +19,7 @@ from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.identity import identity
 from witnessmark.knowledge.lexicon import lexicon
 from witnessmark.knowledge.misheard import Misheard, by_sound, misheard
+from witnessmark.knowledge.phrases import GAP, expand
 
 _CLOSE, _NEAR = 0.16, 0.26
 _PART_VERBS = word_set("part_verbs")
@@ -78,12 +79,24 @@ def from_table(norms: Sequence[str]) -> list[Swap]:
     at = 0
     while at < len(norms):
         row = next((r for r in first.get(norms[at], ()) if _stands(norms, at, r)), None)
+        if row is None and (words := _glued().get(norms[at])):
+            found.append(Swap(at, at + 1, words))
         if row:
             found.append(Swap(at, at + len(row.heard), row.meant))
             at += len(row.heard)
         else:
             at += 1
     return found
+
+
+@cache
+def _glued() -> dict[str, tuple[str, ...]]:
+    """Names of two words printed as one, "headbearings" → head bearings, where no such word is known."""
+    rows = [r for r in lexicon().rows if r.family in ("part", "quantity", "shared")]
+    names = {words for r in rows for phrase in r.phrases for words in expand(phrase)}
+    whole = {words[0] for words in names if len(words) == 1}
+    pairs = [w for w in names if len(w) == 2 and GAP not in w and all(len(p) > 2 and p.isalpha() for p in w)]
+    return {"".join(w): w for w in pairs if "".join(w) not in whole and w[0] not in ("the", "left", "right")}
 
 
 @cache

@@ -208,10 +208,8 @@ class Whereabouts:
         )
         if not info.takes_end:
             ends = (None,)
-        elif len(part.ends) == 1:
+        elif len(part.ends) == 1 and not self.heading:
             self.local = part.ends[0]
-            if self.heading and self.heading != self.local:
-                self.heading = None
         return tuple(Target(component, e, s) for e in ends for s in sides)
 
     def _antecedent(self, part: Part) -> Target | None:

@@ -48,6 +48,9 @@ def repair(reader: Reader, index: int, event: Event) -> None:
     ):
         _replace_subject(reader, index, later)
         return
+    renamed = later.kind == "part" and later.part is not None and later.part.component is not None
+    if reader.open_list and renamed and _named_here(reader, event) and said == ["no"]:
+        return  # "Primary, no, I mean the engine": only another subject
     if not last:
         return
     if (
