@@ -72,7 +72,7 @@ def _lookup() -> Lookup:
 def _read(words: list[str]) -> tuple[Talk, list[Span]]:
     """A text, and the character span of each of its words."""
     talk = talk_of(" ".join(words), ())
-    talk.mentions = _lookup().find(talk.doc)
+    talk.mentions = _lookup().find(talk.doc, talk.norms)
     for name, component in pipeline().pipeline:
         if name in ("talk_parts", "talk_clauses"):
             component(talk.doc)

@@ -48,7 +48,7 @@ def read() -> Iterator[tuple[str, str, bool, str | None]]:
     for _, raw_concept, raw_sentence, negation, *_ in rows("negex_context"):
         concept, sentence = " ".join(raw_concept.split()), " ".join(raw_sentence.split())
         talk = talk_of(sentence, ())
-        talk.mentions = lookup.find(talk.doc)
+        talk.mentions = lookup.find(talk.doc, talk.norms)
         place = _place(talk, sentence, concept)
         cue = None
         if place:

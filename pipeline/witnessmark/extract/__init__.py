@@ -108,18 +108,17 @@ def _words(talk: Talk, lookup: Lookup) -> None:
     """Lexicon mentions; misheard trade words are respelled first."""
     from spacy.lang.en.stop_words import STOP_WORDS
 
-    talk.mentions = lookup.find(talk.doc)
     if swaps := from_table(talk.norms):
-        _respell(talk, lookup, swaps)
+        _respell(talk, swaps)
+    talk.mentions = lookup.find(talk.doc, talk.norms)
     stops = frozenset(STOP_WORDS) | word_set("falls_short")
     if swaps := from_sound(talk.norms, talk.mentions, set(talk.misheard), stops):
-        _respell(talk, lookup, swaps)
+        _respell(talk, swaps)
+        talk.mentions = lookup.find(talk.doc, talk.norms)
 
 
-def _respell(talk: Talk, lookup: Lookup, swaps: list[Swap]) -> None:
-    talk.doc, talk.misheard = respell(talk.doc, swaps, talk.misheard)
-    talk.norms = [t.norm_ for t in talk.doc]
-    talk.mentions = lookup.find(talk.doc)
+def _respell(talk: Talk, swaps: list[Swap]) -> None:
+    talk.doc, talk.norms, talk.misheard = respell(talk.doc, talk.norms, swaps, talk.misheard)
 
 
 def _figures(talk: Talk) -> None:

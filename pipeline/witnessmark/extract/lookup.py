@@ -87,12 +87,11 @@ class Lookup:
                 heads[phrase[0]].append((number, phrase))
         return heads
 
-    def find(self, doc: Doc) -> dict[str, list[Mention]]:
+    def find(self, doc: Doc, norms: list[str]) -> dict[str, list[Mention]]:
         """Mentions by family (cues by ``cue:<id>``), each list in token order without overlaps."""
         spans: dict[str, dict[tuple[int, int], list[Row]]] = defaultdict(lambda: defaultdict(list))
         for label, start, end in self.matcher(doc):
             self._keep(spans, self.labels[label], start, end)
-        norms = [token.norm_ for token in doc]
         for at, norm in enumerate(norms):
             for number, phrase in self.heads.get(norm, ()):
                 stop = _match_gapped(norms, at, phrase)

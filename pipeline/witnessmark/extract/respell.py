@@ -11,16 +11,19 @@ if TYPE_CHECKING:
     from spacy.tokens import Doc
 
 
-def respell(doc: Doc, swaps: Sequence[Swap], before: dict[int, str]) -> tuple[Doc, dict[int, str]]:
+def respell(
+    doc: Doc, said: Sequence[str], swaps: Sequence[Swap], before: dict[int, str]
+) -> tuple[Doc, list[str], dict[int, str]]:
     """A Doc of the same text in which each swap's tokens carry the meant norms.
 
     Args:
         doc: the talk.
+        said: its norms.
         swaps: what to respell, in order.
         before: tokens of ``doc`` respelled earlier, and what was printed there.
 
     Returns:
-        The new Doc, and for each of its changed tokens what was printed there.
+        The new Doc, its norms, and for each of its changed tokens what was printed there.
     """
     from spacy.tokens import Doc
 
@@ -30,12 +33,13 @@ def respell(doc: Doc, swaps: Sequence[Swap], before: dict[int, str]) -> tuple[Do
     printed: dict[int, str] = {}
     at = 0
     for swap in [*swaps, Swap(len(doc), len(doc), ())]:
-        for token in doc[at : swap.start]:
-            if token.i in before:
-                printed[len(words)] = before[token.i]
+        for index in range(at, swap.start):
+            token = doc[index]
+            if index in before:
+                printed[len(words)] = before[index]
             words.append(token.text)
             spaces.append(bool(token.whitespace_))
-            norms.append(token.norm_)
+            norms.append(said[index])
         if swap.end > swap.start:
             span = doc[swap.start : swap.end]
             for text, space, norm in _cut(span.text_with_ws, swap.meant, [t.text_with_ws for t in span]):
@@ -47,7 +51,7 @@ def respell(doc: Doc, swaps: Sequence[Swap], before: dict[int, str]) -> tuple[Do
     new = Doc(doc.vocab, words=words, spaces=spaces)
     for token, norm in zip(new, norms, strict=True):
         token.norm_ = norm
-    return new, printed
+    return new, norms, printed
 
 
 def _cut(text: str, meant: tuple[str, ...], tokens: list[str]) -> list[tuple[str, bool, str]]:
