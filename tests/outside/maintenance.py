@@ -58,10 +58,16 @@ def mwo2kg(name: str = "test") -> Iterator[Case]:
 
 
 @cache
-def _ends(kind: str) -> frozenset[str]:
-    """Last words of our phrases."""
+def _phrases(kind: str) -> frozenset[tuple[str, ...]]:
+    """Our phrases, word for word."""
     rows = [r for r in lexicon().rows if r.family in FAMILIES[kind]]
-    return frozenset(words[-1] for row in rows for phrase in row.phrases for words in expand(phrase))
+    return frozenset(words for row in rows for phrase in row.phrases for words in expand(phrase))
+
+
+def _is_claimed(words: list[str], kind: str) -> bool:
+    """Whether an annotated stretch ends in one of our phrases."""
+    norms = tuple(norm_of(w) for w in words)
+    return any(norms[at:] in _phrases(kind) for at in range(len(norms)))
 
 
 @cache
@@ -103,7 +109,7 @@ def _tally(words: list[str], gold: list[Span], kind: str) -> Counter[str]:
     for start, end in gold:
         first = chars[end - 1 if kind == "parts" else start][0]
         hits = {o for o in ours if o[0] < chars[end - 1][1] and first < o[1]}
-        claimed = norm_of(words[end - 1]) in _ends(kind)
+        claimed = _is_claimed(words[start:end], kind)
         tally += Counter(gold=1, found=bool(hits), claimed=claimed, claimed_found=claimed and bool(hits))
         right |= hits
     tally += Counter(right=len(right))
