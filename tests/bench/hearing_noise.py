@@ -1,25 +1,28 @@
 """What is heard in an hour without talk: ``python -m tests.bench.hearing_noise``.
 
 Workshop noise, an engine, a wrench, a compressor, a babble of many voices as from a distant radio, and
-silence, all computed. Prints words a minute, findings, time and the most memory the process held. Then the
+silence, all computed. Prints words a minute, findings, time and the most memory a process held. Then the
 voices of the benchmark talk for an hour, for the memory and the speed of a long recording.
 """
 
 from __future__ import annotations
 
 import argparse
+import multiprocessing
 import resource
 import time
+from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 
 import numpy as np
 from demo_audio import make_audio as demo
 
+from witnessmark.capture import capture
 from witnessmark.extract import extract
 from witnessmark.transcribe import Transcriber
-from witnessmark.types import Recording, Sound, Transcript
+from witnessmark.types import Transcript
 
-from .sound import RATE, Samples, babble, engine, read, workshop, wrench
+from .sound import RATE, Samples, babble, engine, read, workshop, wrench, write
 
 
 def main() -> None:
@@ -27,13 +30,20 @@ def main() -> None:
     parser.add_argument("--cache", type=Path, required=True, help="that of tests.bench.hearing: its speech")
     parser.add_argument("--model", default="base")
     parser.add_argument("--minutes", type=int, default=60)
+    parser.add_argument("--of", nargs="+", default=("noise without talk", "talk"))
     given = parser.parse_args()
     voices = [read(path) for path in sorted((given.cache / "spoken").glob("c-00*.flac"))[:8]]
-    transcriber = Transcriber(given.model)
-    heard = _timed("noise without talk", transcriber, noises(voices, given.minutes * 60))
-    draft = extract(heard.text)
-    print(f"{len(heard.words)} words: {heard.text!r}\n{len(draft.items)} findings, readings and work")
-    _timed("talk", transcriber, np.resize(np.concatenate(voices), given.minutes * 60 * RATE))
+    seconds = given.minutes * 60
+    made = {
+        "noise without talk": lambda: noises(voices, seconds),
+        "talk": lambda: np.resize(np.concatenate(voices), seconds * RATE),
+    }
+    for name in given.of:
+        path = given.cache / f"hour.{name}.flac"
+        write(made[name](), path)
+        with ProcessPoolExecutor(1, multiprocessing.get_context("spawn")) as alone:  # its memory is its own
+            heard = alone.submit(_timed, name, path, given.model).result()
+        print(f"{len(heard.words)} words, {len(extract(heard.text).items)} findings, readings and work")
 
 
 def noises(voices: list[Samples], seconds: int) -> Samples:
@@ -51,18 +61,18 @@ def noises(voices: list[Samples], seconds: int) -> Samples:
     return np.clip(np.concatenate(parts), -1, 1).astype(np.float32)
 
 
-def _timed(name: str, transcriber: Transcriber, samples: Samples) -> Transcript:
+def _timed(name: str, path: Path, model: str) -> Transcript:
     wall, processor = time.perf_counter(), time.process_time()
-    seconds = len(samples) / RATE
-    transcript = transcriber.transcribe(
-        Sound(Recording(sha256="0" * 64, name=name, duration=seconds), samples)
-    )
+    sound = capture(path)
+    transcript = Transcriber(model).transcribe(sound)
     wall, processor = time.perf_counter() - wall, time.process_time() - processor
     most = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    seconds = sound.recording.duration
     print(
         f"{name}: {seconds / 60:.0f} minutes, {len(transcript.words) / seconds * 60:.2f} words a minute,"
         f" {wall / seconds:.3f} seconds and {processor / seconds:.3f} processor seconds for a second,"
-        f" at most {most:.0f} MB"
+        f" at most {most:.0f} MB",
+        flush=True,
     )
     return transcript
 

@@ -32,14 +32,16 @@ def draw(points: Points, path: Path) -> None:
 
     figure, axes = plt.subplots(1, len(points), figsize=(9, 3.8), sharey=True, layout="constrained")
     for panel, (title, lines) in zip(axes, points.items(), strict=True):
-        for name, line in lines.items():
+        for aside, (name, line) in zip((-0.05, 0.05, 0.0), lines.items(), strict=True):
             noise, value, low, high = zip(*line, strict=True)
+            places = [at + aside for at in range(len(noise))]
             bars = [
                 [max(0.0, v - at) for v, at in zip(value, low, strict=True)],
                 [max(0.0, at - v) for v, at in zip(value, high, strict=True)],
             ]
-            panel.errorbar(noise, value, yerr=None if name == "true text" else bars, capsize=3, **_LOOK[name])
-        panel.set(title=title, xlabel="noise below the voice", ylim=(0, 1))
+            panel.errorbar(places, value, None if name == "true text" else bars, capsize=3, **_LOOK[name])
+        panel.set(title=title, xlabel="noise below the voice", ylim=(0, 1.03))
+        panel.set_xticks(range(len(noise)), noise)
         panel.grid(alpha=0.3)
     axes[0].set_ylabel("F1 of the draft")
     axes[-1].legend(loc="lower left", frameon=False)

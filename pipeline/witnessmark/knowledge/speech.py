@@ -66,6 +66,7 @@ class Voice(Frozen):
     """Settings of the voice detector and of the windows around what it hears; see the rows' comments."""
 
     thresholds: Annotated[tuple[float, ...], Field(min_length=1)]
+    block: float
     min_silence_ms: int
     padding: float
     longest: float

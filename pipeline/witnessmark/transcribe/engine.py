@@ -78,7 +78,10 @@ class Engine(WhisperModel):  # type: ignore[misc]  # faster-whisper is untyped
     def listen(self, samples: NDArray[np.float32]) -> list[Stretch]:
         """Stretches in which somebody speaks, in seconds; none is too long for a window."""
         voice = self._settings.voice
-        heard = _listen(samples, voice, voice.thresholds)
+        block = int(voice.block * SAMPLE_RATE)  # the detector copies what it is given, several times
+        heard: list[Stretch] = []
+        for at in range(0, samples.size, block):
+            heard += _listen(samples[at : at + block], voice, voice.thresholds, at / SAMPLE_RATE)
         return [piece for s in heard for piece in in_pieces(s, voice.longest - 2 * voice.padding)]
 
     def decode(
