@@ -57,7 +57,7 @@ def read_condition(reader: Reader, index: int, event: Event) -> None:
     if not targets and cue and reader.talk.at(cue.start) == "nothing":
         targets = (Target("fasteners"),)
     for target, turned in by_control(reader, index, event, targets):
-        row = fitting_row(mention.rows, target.component)
+        row = fitting_row(_beside(reader, event), target.component)
         guessed = any(i in reader.talk.misheard for i in range(event.start, event.end))
         unnamed = row is not None and row.data.get("named") and not subject_here(reader, event)
         if row and not unnamed and not (guessed and row.id == "sound"):
@@ -66,6 +66,15 @@ def read_condition(reader: Reader, index: int, event: Event) -> None:
             if by_lamp and target.component in ("brake_lever", "brake_pedal"):
                 target = as_switch(reader, target, event)
             observe(reader, event, target, row, (cue is not None) != turned)
+
+
+def _beside(reader: Reader, event: Event) -> tuple[Row, ...]:
+    """Rows of a condition word, those first that a word of the clause calls for."""
+    assert event.mention is not None
+    clause = reader.talk.clauses[event.clause]
+    words = set(reader.talk.norms[clause.start : event.start])
+    called = [r for r in event.mention.rows if words & set(r.data.get("beside", ()))]
+    return (*called, *(r for r in event.mention.rows if not r.data.get("beside")))
 
 
 def observe(reader: Reader, event: Event, target: Target, row: Row, denied: bool) -> None:
@@ -210,6 +219,16 @@ def _is_in_the_way(reader: Reader, index: int, event: Event) -> bool:
     return bool(object_of(reader, reader.events.index(onward), reach=7))
 
 
+def _counted(reader: Reader, event: Event) -> bool:
+    """Whether an exception is only counted: "bar two", "but a couple"."""
+    last = reader.talk.at(event.end - 1)
+    number = reader.talk.number_at(event.end) or reader.talk.number_at(event.end - 1)
+    some = last in ("couple", "few") or reader.talk.at(event.end) in ("some", "a")
+    after = number.end if number else event.end
+    named = any(p.component for p in reader.talk.starting(reader.talk.parts, after))
+    return bool(number or some) and not named
+
+
 def _raise_for(reader: Reader, index: int, event: Event, later: Event | None) -> bool:
     """ "No leaks except the left fork seal": said of nothing but the exception."""
     before = reader.events[index - 1] if index else None
@@ -235,6 +254,10 @@ def read_exception(reader: Reader, index: int, event: Event) -> None:
     denied = [r for r in here if r.state == "absent"]
     sound = [r for r in here if r.condition == "sound"]
     later = reader.events[index + 1] if index + 1 < len(reader.events) else None
+    if sound and not denied and _counted(reader, event):
+        for raw in sound:
+            raw.condition = raw.denied or raw.condition  # "all tight bar two"
+        return
     if reader.talk.at(event.start) == "but":
         place = later is not None and later.kind == "part" and later.part is not None
         if not place or later is None or own_predicate(reader, index + 1, later) or not sound:

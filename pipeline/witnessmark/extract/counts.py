@@ -37,6 +37,8 @@ _COUNTED = frozenset(
     )
 ) | {"links", "pitches"}
 """After a number they say what it counts."""
+_TAKES_BACK = ("no", "sorry", "wait", "correction")
+_APART = ("over", "under", "above", "below", "down", "short", "shy", "off")
 _COUNTABLE = ("spokes", "fasteners")
 """Parts that are counted: "in the rear wheel 3 spokes were loose"."""
 _COUNTERS = frozenset(
@@ -61,6 +63,18 @@ def is_pronoun(reader: Reader, measure: Measure) -> bool:
     )
 
 
+def taken_back(talk: Talk, measure: Measure) -> bool:
+    """ "thirty eight no forty two psi": the figure said right after it stands, with its doubt."""
+    at = measure.end
+    while talk.at(at) in _TAKES_BACK and at - measure.end < 3:
+        at += 1
+    better = next(iter(talk.starting(talk.measures, at)), None) if at > measure.end else None
+    if better is None or better.role != "value" or talk.punctuated:
+        return False
+    better.doubts = (*better.doubts, "corrected_in_speech")
+    return True
+
+
 def is_figure(reader: Reader, index: int, event: Event) -> bool:
     """Whether a number without a unit is a measurement and not a count."""
     talk, measure = reader.talk, event.measure
@@ -69,7 +83,7 @@ def is_figure(reader: Reader, index: int, event: Event) -> bool:
         return True
     if _is_speed(talk, measure) or _numbers_things(talk, measure) or _says_how_many(talk, measure):
         return False
-    if _begins_again(talk, measure) or _is_aside(reader, measure):
+    if _begins_again(talk, measure) or _is_aside(reader, measure) or _is_difference(talk, measure):
         return False
     if _is_exact(measure):
         return True
@@ -127,6 +141,11 @@ def _begins_again(talk: Talk, measure: Measure) -> bool:
     """ "Four. Four thirty-seconds.": said in full right after."""
     again = talk.starting(talk.measures, measure.end + 1)
     return any(m.unit and talk.at(m.start) == talk.at(measure.start) for m in again)
+
+
+def _is_difference(talk: Talk, measure: Measure) -> bool:
+    """ "ten over the top of the range", "six down on the 36"."""
+    return talk.at(measure.end) in _APART and talk.at(measure.end + 1) in ("the", "on", "what", "of")
 
 
 def _is_aside(reader: Reader, measure: Measure) -> bool:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from witnessmark.extract.binding import targets_for
-from witnessmark.extract.counts import is_figure, is_pronoun
+from witnessmark.extract.counts import is_figure, is_pronoun, taken_back
 from witnessmark.extract.listing import take
 from witnessmark.extract.measures import FAMILIES, plausible, value_for
 from witnessmark.extract.pairs import places_said, share_out
 from witnessmark.extract.phases import found_before, is_left, turned, work_told
-from witnessmark.extract.quantities import quantity_of, unit_for
+from witnessmark.extract.quantities import quantity_of, tables, torque_unit, unit_for
 from witnessmark.extract.raw import Raw
 from witnessmark.extract.talk import Measure, Target
 from witnessmark.knowledge.lexicon import lexicon
@@ -32,7 +32,7 @@ def read_measure(reader: Reader, index: int, event: Event) -> None:
     measure = event.measure
     if measure is None or measure.role != "value":
         return
-    if measure.unit is None and is_pronoun(reader, measure):
+    if measure.unit is None and (is_pronoun(reader, measure) or taken_back(reader.talk, measure)):
         return
     if measure.unit == "min":
         return  # how long something ran is no reading of a part
@@ -59,7 +59,7 @@ def read_measure(reader: Reader, index: int, event: Event) -> None:
     shared = share_out(reader, index, measure, targets)
     targets = shared or targets
     turned(reader, event)
-    unit, value, doubts = _value(reader, measure, quantity)
+    unit, value, doubts = _value(reader, event, measure, quantity, targets[0].component)
     reader.where.stated.update(targets)
     for target in targets:
         raw = Raw(
@@ -131,13 +131,20 @@ def _topped_up(reader: Reader, index: int, event: Event) -> bool:
     return False
 
 
-def _value(reader: Reader, measure: Measure, quantity: str) -> tuple[str | None, float, list[str]]:
+def _value(
+    reader: Reader, event: Event, measure: Measure, quantity: str, component: str
+) -> tuple[str | None, float, list[str]]:
     """Unit, value and doubts of a figure."""
     doubts = []
+    small = tables()["inches_below"].get(component) if quantity == "thickness" else None
     unit = measure.unit
     if unit is None:
         last = next((r for r in reversed(reader.raws) if r.quantity == quantity and not r.dropped), None)
         unit = unit_for(reader, quantity, measure.value)
+        if quantity == "torque":
+            unit = torque_unit(reader, event) or unit
+        if small and measure.value < small:
+            return "in", measure.value, ["unit_assumed"]
         if last and last.denominator and measure.number.plain:
             return "in", measure.value / last.denominator, ["unit_carried"]
         if quantity == "pressure" or unit is None:

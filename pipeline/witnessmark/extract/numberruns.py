@@ -19,11 +19,13 @@ def regrouped(talk: Talk, units: UnitWords) -> list[Number]:
 
 
 def _comma_decimals(talk: Talk, numbers: list[Number], units: UnitWords) -> list[Number]:
-    """ "2,2 bar", where the comma is the decimal mark: only before a unit, so that "1,2" stays a list."""
+    """ "2,2 bar", where the comma is the decimal mark: first before a unit, so that "1,2" stays a list."""
     out: list[Number] = []
+    used = False
     for number in numbers:
         whole = out[-1] if out else None
-        if whole and _is_decimals(talk, whole, number) and units.of(number):
+        if whole and _is_decimals(talk, whole, number) and (used or units.of(number)):
+            used = True
             value = float(f"{talk.at(whole.start)}.{talk.at(number.start)}")
             digits = whole.digits + number.digits
             out[-1] = Number(whole.start, number.end, value, (value,), digits, decimal=True)

@@ -74,7 +74,8 @@ def _announced_value(talk: Talk, measure: Measure, edges: dict[int, bool]) -> fl
         return 0
     if thousands:
         return measure.value * 1000
-    if not any(sure) and (_of_a_part(talk, measure) or talk.at(measure.end) == "at"):
+    stated = talk.between(talk.of("limit"), measure.start - 4, measure.start)
+    if not any(sure) and (stated or _of_a_part(talk, measure) or talk.at(measure.end) == "at"):
         return 0
     value = value_for(measure, "odometer", None)
     return value if value >= 500 else 0

@@ -93,6 +93,9 @@ def _said_left(reader: Reader, measure: Measure) -> bool:
         return True
     if after[:1] == ["left"] and after[1:] in ([], ["."], [","]):
         return "found" in talk.norms[max(0, measure.start - 4) : measure.start]  # "30 found, 42 left"
+    last = next(iter(talk.between(talk.measures, measure.start - 6, measure.start)), None)
+    if talk.at(measure.start - 1) == "left" and last and talk.at(last.start - 1) == "found":
+        return True  # "found 55, left 35"
     at = measure.start - (talk.at(measure.start - 1) in ("at", "on", "with", ",", ":", "is"))
     if talk.norms[max(0, at - 2) : at] == ["as", "left"]:
         return True

@@ -30,6 +30,9 @@ def quantity_of(
 ) -> tuple[str | None, tuple[Target, ...]]:
     """The quantity of a figure, and the part it is of when the one spoken of cannot have it."""
     quantity, found = _quantity_of(reader, event, measure, targets)
+    by_end = tables()["by_end"].get(quantity, {})
+    if end := _end_beside(reader, event) if by_end else None:
+        return quantity, (Target(by_end[end]),)
     if quantity == "voltage" and found[:1] == (Target("battery"),) and _is_running(reader, event):
         return quantity, (Target("charging"),)
     return quantity, found
@@ -49,6 +52,8 @@ def _quantity_of(
     repeated = _repeated(reader, targets[0], family, measure, event.clause)
     if repeated:
         return repeated, targets
+    if family is None and "torque" in usual.get(targets[0].component, {}) and torque_unit(reader, event):
+        return "torque", targets
     if family is None and targets[0].component in tables()["needs_word"]:
         return None, ()
     for quantity_family, quantity in usual.get(targets[0].component, {}).items():
@@ -71,6 +76,21 @@ def _quantity_of(
     if last and bears.get(last.quantity) == last.target.component and last.quantity:
         return last.quantity, (last.target,)  # "inlet point one, exhaust point one five"
     return _earlier_part(reader, family, measure)
+
+
+def torque_unit(reader: Reader, event: Event) -> str | None:
+    """ "Nut was sixty, spec is seventy foot pounds": the unit of torque in the sentence of a bare figure."""
+    talk, sentence = reader.talk, reader.talk.sentence_of(event.start)
+    near = talk.between(talk.measures, event.start - 20, event.start + 20)
+    units = [m.unit for m in near if talk.sentence_of(m.start) == sentence]
+    return next((u for u in units if FAMILIES.get(u or "") == "torque"), None)
+
+
+def _end_beside(reader: Reader, event: Event) -> End | None:
+    """ "Sag's 35 front, 30 rear": the end that is named beside a figure."""
+    places: dict[str, End] = {"front": "front", "rear": "rear", "back": "rear"}
+    after = places.get(reader.talk.at(event.end))
+    return after or places.get(reader.talk.at(event.start - 1))
 
 
 def _is_running(reader: Reader, event: Event) -> bool:
@@ -182,7 +202,8 @@ def _named_quantity(reader: Reader, event: Event, family: str | None, measure: M
         for m in fits
         if 0 <= m.start - event.end <= 2
         and all(talk.at(i) in ("of", "the", "in", "on") for i in range(event.end, m.start))
-        and talk.at(m.end) not in ("is", "was", "'s", "are", ":", "at")
+        and talk.at(m.end) not in ("is", "was", "'s", "are", ":")
+        and not (talk.at(m.end) == "at" and talk.number_at(m.end + 1))
         and not talk.starting(talk.measures, m.end)
     ]
     before = [m for m in fits if m.end <= event.start and reader.talk.sentence_of(m.start) == sentence]

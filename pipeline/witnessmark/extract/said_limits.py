@@ -16,6 +16,7 @@ _BEFORE_CUE = _BE | frozenset(("the", "a", "our", "your", "their", "its", "as", 
 _GOES_ON = frozenset(("is", "'s", "of", "on", "for"))
 """After a cue they lead to a figure of its own."""
 _PLACES = frozenset(("front", "rear", "back", "left", "right"))
+_OUGHT = ("should", "ought", "wants", "needs", "must")
 _PAIR = 24
 """Tokens before a pair of limits within which its two readings stand."""
 _REACH = 4
@@ -101,6 +102,8 @@ def _figure_after(talk: Talk, cue: Mention) -> Measure | None:
     if words == ["you", "need"]:
         return None  # "over the 1.5 you need"
     between = talk.norms[cue.end : measure.start]
+    if between == [":"]:
+        return measure
     if between == [","] and talk.at(cue.start - 1) in (".", ""):
         return measure  # "Service limit, 0.04."
     named = {i for m in _names(talk, cue.end, measure.start) for i in range(m.start, m.end)}
@@ -117,6 +120,9 @@ def _names(talk: Talk, start: int, end: int) -> list[Mention]:
 def _figure_before(talk: Talk, cue: Mention) -> Measure | None:
     """ "five minimum", "two is your limit", "thirty-six is what the sticker says"."""
     end, linked = cue.start, talk.at(cue.start) in _BE
+    if talk.at(cue.start) in _OUGHT and talk.at(end - 1) in ("it", "they", "you", "we"):
+        given = next(iter(talk.ending(talk.measures, end - 1)), None)
+        return given if given and talk.at(given.start - 1) == "the" else None  # "the 36 it should have"
     while talk.at(end - 1) in _BEFORE_CUE:
         end -= 1
         linked = linked or talk.at(end) in _BE
