@@ -152,3 +152,21 @@ def test_odometer(said: str, value: float, unit: str, country: str) -> None:
 )
 def test_no_odometer(said: str) -> None:
     assert extract(said, jurisdiction="GB").machine.odometer is None
+
+
+def test_a_printed_registration_right_before_the_vin() -> None:
+    """Capitals alone announce no registration: "CB 500 F" is a model."""
+    machine = extract("White twin, FX 2207 K, VIN 1M8GDM9AXKP042788, 18,220 km.", jurisdiction="SG").machine
+    assert machine.registration == "FX2207K"
+    assert extract("Red CB 500 F, front tyre is 2 mm.", jurisdiction="SG").machine.registration is None
+
+
+@pytest.mark.parametrize(
+    ("said", "value"),
+    [("14,800 and 65 miles.", 14_865), ("31k on the clock.", 31_000), ("Clock says 14 2.", 14_200)],
+)
+def test_a_distance_in_groups_is_doubtful(said: str, value: float) -> None:
+    machine = extract(said, jurisdiction="GB").machine
+    assert machine.odometer is not None
+    assert machine.odometer.value == value
+    assert [doubt.kind for doubt in machine.doubts] == ["grouped_distance"]
