@@ -25,7 +25,6 @@ NOT_YET = {
     "delayed": {"hang on release"},
     "loose": {"half a turn loose"},
     "misaligned": {"to one side"},
-    "out_of_adjustment": {"idles high", "idles low", "idling high", "idling low", "too lean", "too rich"},
     "sound": {"charging", "cuts out", "in one piece", "well inside", "well within"},
     "worn": {"due soon"},
 }
