@@ -38,6 +38,8 @@ def by_control(
         return found
     for at in range(index + 1, min(index + 4, len(reader.events))):
         later = reader.events[at]
+        if later.start < event.end:
+            continue  # the verb of "doesn't work"
         if (
             later.kind == "condition"
             and later.mention

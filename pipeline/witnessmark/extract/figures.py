@@ -30,59 +30,66 @@ _NOMINAL_VOLTS = frozenset((6, 12, 24, 36, 48, 60, 72))
 def read_measure(reader: Reader, index: int, event: Event) -> None:
     """Makes a reading of a figure, unless it counts things or says when."""
     measure = event.measure
-    if measure is None or measure.role != "value":
+    if measure is None or not _is_value(reader, measure):
         return
-    if measure.unit is None and (is_pronoun(reader, measure) or taken_back(reader.talk, measure)):
-        return
-    if measure.unit == "min":
-        return  # how long something ran is no reading of a part
-    if _is_kind(reader, measure):
-        return
-    phase_left = is_left(reader, index, event)
-    if measure.unit is None and not phase_left and not is_figure(reader, index, event):
+    left = is_left(reader, index, event)
+    if measure.unit is None and not left and not is_figure(reader, index, event):
         return
     targets = targets_for(reader, index, event) or _part_ahead(reader, index, event)
     if FAMILIES.get(measure.unit or "") == "volume" and _topped_up(reader, index, event):
         return
-    found = found_before(reader, event) if phase_left else None
-    if found and targets and _compares(reader, found, event, targets):
-        quantity: str | None = found.quantity
-        if found.target.component != targets[0].component:
-            targets = (found.target,)
-    else:
-        quantity, targets = quantity_of(reader, event, measure, targets)
+    quantity, targets = _what(reader, event, measure, targets, left)
     if quantity is None or not targets:
         return
-    if not reader.where.focus or (phase_left is False and not _spoken_of(reader, targets)):
+    if not reader.where.focus or not (left or _spoken_of(reader, targets)):
         reader.where.spoken.extend(targets)
         reader.where.focus = targets  # "chain cover is open, slack is 45, adjusted it"
     shared = share_out(reader, index, measure, targets)
     targets = shared or targets
     turned(reader, event)
-    unit, value, doubts = _value(reader, event, measure, quantity, targets[0].component)
     reader.where.stated.update(targets)
+    _emit(reader, event, quantity, targets, left)
+    if shared and not places_said(reader.talk, event.start):
+        reader.raws[-1].doubts.append("place_inferred")
+    if left:
+        work_told(reader, event, targets, quantity)
+    reader.open_list = False
+
+
+def _is_value(reader: Reader, measure: Measure) -> bool:
+    """Whether a figure can be read from something: no limit, no "one", no time, and no kind of thing."""
+    if measure.role != "value" or measure.unit == "min":
+        return False
+    if measure.unit is None and (is_pronoun(reader, measure) or taken_back(reader.talk, measure)):
+        return False
+    return not _is_kind(reader, measure)
+
+
+def _what(
+    reader: Reader, event: Event, measure: Measure, targets: tuple[Target, ...], left: bool
+) -> tuple[str | None, tuple[Target, ...]]:
+    """Quantity and parts of a figure; what was left is of what was found."""
+    found = found_before(reader, event) if left else None
+    if found and targets and _compares(reader, found, event, targets):
+        same = found.target.component == targets[0].component
+        return found.quantity, targets if same else (found.target,)
+    return quantity_of(reader, event, measure, targets)
+
+
+def _emit(reader: Reader, event: Event, quantity: str, targets: tuple[Target, ...], left: bool) -> None:
+    measure = event.measure
+    assert measure is not None
+    unit, value, doubts = _value(reader, event, measure, quantity, targets[0].component)
+    start = reader.evidence_start(event)
     for target in targets:
-        raw = Raw(
-            target,
-            reader.evidence_start(event),
-            event.end,
-            event.clause,
-            quantity=quantity,
-            value=value,
-            unit=unit,
-        )
+        raw = Raw(target, start, event.end, event.clause, quantity=quantity, value=value, unit=unit)
         raw.why, raw.doubts = [f"quantity:{quantity}"], [*measure.doubts, *doubts]
-        raw.phase = "left" if phase_left or (quantity == "torque" and _tightened(reader, event)) else "found"
+        raw.phase = "left" if left or (quantity == "torque" and _tightened(reader, event)) else "found"
         raw.bare = measure.unit is None
         raw.denominator = measure.number.fraction if (measure.number.fraction or 0) >= 16 else None
         if measure.high is not None:
             raw.doubts.append("range_said")
-        if shared and not places_said(reader.talk, event.start):
-            raw.doubts.append("place_inferred")
         reader.raws.append(raw)
-    if phase_left:
-        work_told(reader, event, targets, quantity)
-    reader.open_list = False
 
 
 def _compares(reader: Reader, found: Raw, event: Event, targets: tuple[Target, ...]) -> bool:

@@ -65,7 +65,7 @@ class Lookup:
             if row.id == "plain":
                 continue
             docs = []
-            for words in (words for phrase in row.phrases for words in expand(phrase)):
+            for words in _forms(row):
                 whole = words
                 if GAP in words:
                     at = words.index(GAP)
@@ -141,6 +141,16 @@ def _likened(norms: list[str]) -> set[int]:
             stop += 1
         found.update(range(at, stop))
     return found
+
+
+def _forms(row: Row) -> Iterable[tuple[str, ...]]:
+    """Phrases of a row; names also as "the brake fluids low" prints them, without the apostrophe."""
+    for phrase in row.phrases:
+        for words in expand(phrase):
+            yield words
+            last = words[-1]
+            if row.family == "part" and last.isalpha() and len(last) > 3 and not last.endswith("s"):
+                yield (*words[:-1], f"{last}s")
 
 
 def _longest(rows_at: dict[tuple[int, int], list[Row]]) -> Iterable[Mention]:
