@@ -33,7 +33,7 @@ def is_left(reader: Reader, index: int, event: Event) -> bool:
     """Whether a figure is what a thing was left at: "set it to 30", "pumped it up to 36", "30 as left"."""
     measure = event.measure
     assert measure is not None
-    if reader.talk.at(measure.start - 1) == "from":
+    if reader.talk.at(measure.start - 1) == "from" or FAMILIES.get(measure.unit or "") == "time":
         return False
     return (
         _said_left(reader, measure)

@@ -72,6 +72,8 @@ def _letters(talk: Talk, at: int, inside: bool) -> tuple[int, str] | None:
         return at + 2, one * (2 if word == "double" else 3)
     if word == "k" and inside and after not in ("'s", "on", ".", "") and after not in tables.stops:
         return at + 1, "K"
+    if not inside and len(word) == 1 and _begins_capitals(talk, at):
+        return at + 1, word.upper()
     if word in tables.stops:
         return None
     if re.fullmatch(r"[a-z]", word) and (word not in ("a", "i") or inside or _begins_capitals(talk, at)):
@@ -111,9 +113,10 @@ def _printed(talk: Talk, at: int) -> int:
 
 
 def _begins_capitals(talk: Talk, at: int) -> bool:
-    """ "A F Z": a capital that more single capitals follow."""
+    """ "A F Z", "K 5 0 W": a capital that more single capitals or digits follow."""
     following = talk.doc[at + 1].text if at + 1 < len(talk.norms) else ""
-    return talk.doc[at].text.isupper() and len(following) == 1 and following.isupper()
+    single = len(following) == 1 and (following.isupper() or following.isdigit())
+    return talk.doc[at].text.isupper() and single
 
 
 def _one_character(word: str) -> str:
