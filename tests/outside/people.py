@@ -77,11 +77,14 @@ def main() -> None:
     parser = argparse.ArgumentParser(prog="python -m tests.outside.people", description=__doc__)
     parser.add_argument("--model", default="base")
     parser.add_argument("--errors", action="store_true")
+    parser.add_argument("--numbers", action="store_true", help="only the recordings of numbers")
     given = parser.parse_args()
     readers = {"stock": stock(given.model), "ours": ours(given.model)}
     right: dict[str, list[bool]] = defaultdict(list)
     spelled: dict[str, tuple[list[str], list[str]]] = defaultdict(lambda: ([], []))
     for kind, said, sound in recordings():
+        if given.numbers and kind not in NUMBERS:
+            continue
         for system, reader in readers.items():
             printed = reader(sound)
             if kind in NUMBERS:

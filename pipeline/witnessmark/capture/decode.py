@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import logging
 import math
+from collections import deque
 from itertools import chain, groupby
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -81,11 +82,16 @@ def _decode(path: Path) -> NDArray[np.float32]:
         with av.open(str(path), metadata_errors="ignore", options={"format_whitelist": _CONTAINERS}) as file:
             if not file.streams.audio:
                 raise BadInputError("has no sound in it.", str(path), _TRY)
-            chunks = list(_chunks(file, path))
+            chunks = deque(_chunks(file, path))
     except (av.error.FFmpegError, OSError, ValueError) as error:
         raise BadInputError("is no sound file, or its beginning or end is lost.", str(path), _TRY) from error
-    pcm = np.concatenate(chunks) if chunks else np.empty(0, np.int16)
-    return pcm.astype(np.float32) / np.float32(32768)
+    samples = np.empty(sum(chunk.size for chunk in chunks), np.float32)
+    at = 0
+    while chunks:  # one by one and in place: an hour is in memory once
+        chunk = chunks.popleft()
+        np.divide(chunk, np.float32(32768), out=samples[at : at + chunk.size])
+        at += chunk.size
+    return samples
 
 
 def _chunks(file: Any, path: Path) -> Iterator[NDArray[np.int16]]:

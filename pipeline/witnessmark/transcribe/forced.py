@@ -19,6 +19,8 @@ _FRAMES = 50
 """Encoder frames in a second."""
 _WINDOW = 1500
 """Encoder frames in a window."""
+_TOGETHER = 16
+"""Texts held against the sound in one call; each takes megabytes, for the vocabulary is large."""
 _LEAST = 1e-10
 """Least probability of a token, so that its logarithm exists."""
 
@@ -76,11 +78,15 @@ class Forced:
     def _log_probabilities(
         self, stretches: Sequence[NDArray[np.float32]], texts: Sequence[str]
     ) -> list[float]:
-        tokens = [self._tokens.encode(f" {text.strip()}") for text in texts]
-        features = ctranslate2.StorageView.from_array(np.ascontiguousarray(np.stack(stretches)))
-        frames = [2 * len(stretches[0])] * len(texts)
-        results = self._model.align(features, self._tokens.sot_sequence, tokens, frames)
-        return [float(np.log(np.maximum(r.text_token_probs, _LEAST)).sum()) for r in results]
+        found: list[float] = []
+        for at in range(0, len(texts), _TOGETHER):
+            tokens = [self._tokens.encode(f" {text.strip()}") for text in texts[at : at + _TOGETHER]]
+            some = np.ascontiguousarray(np.stack(stretches[at : at + _TOGETHER]))
+            features = ctranslate2.StorageView.from_array(some)
+            frames = [2 * some.shape[1]] * len(tokens)
+            results = self._model.align(features, self._tokens.sot_sequence, tokens, frames)
+            found += [float(np.log(np.maximum(r.text_token_probs, _LEAST)).sum()) for r in results]
+        return found
 
 
 def _stretch(encoded: NDArray[np.float32], middle: float, length: int) -> NDArray[np.float32]:
