@@ -58,6 +58,7 @@ def bare_places(talk: Talk, places: Sequence[Mention], used: set[int]) -> list[P
         start = mention.start - 1 if talk.at(mention.start - 1) in ("the", "its") else mention.start
         number = talk.number_at(mention.end)
         plain = number is None or number.end == mention.end + 1
+        plain = plain and not talk.starting(talk.of("unit"), mention.end + 1)  # "rear | one percent"
         two = talk.at(mention.end) == "two" and plain and talk.at(mention.end + 1) in _AFTER_TWO
         end = mention.end + ((talk.at(mention.end) in ("one", "ones", "side", "pair") and plain) or two)
         part = Part(start, end, (mention.start, mention.end), None, rule=f"place:{mention.id}")

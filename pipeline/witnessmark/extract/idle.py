@@ -49,14 +49,8 @@ def mark_generic(talk: Talk, clauses: list[Clause]) -> None:
         at = clause.start
         while talk.at(at) in ("and", "so", "but", "now", "well", ","):
             at += 1
-        first = adjectives.get(at)
-        if (
-            first
-            and clause.opener in (".", ",")
-            and talk.at(first.end) in ("is", "means")
-            and first.end - at == 1
-        ):
-            clause.idle = clause.idle or "teach"  # "Loose is noisy, tight is expensive."
+        if _is_maxim(talk, clause, adjectives.get(at), at):
+            clause.idle = clause.idle or "teach"
         mention = adjectives.get(at + 1)
         if (
             clause.opener == "."
@@ -65,6 +59,14 @@ def mark_generic(talk: Talk, clauses: list[Clause]) -> None:
             and (mention.end in heads or talk.at(mention.end) == "one")
         ):
             clause.idle = clause.idle or "teach"
+
+
+def _is_maxim(talk: Talk, clause: Clause, first: Mention | None, at: int) -> bool:
+    """ "Loose is noisy, tight is expensive.": a word for a condition as the subject, and no figure of it."""
+    if first is None or first.end - at != 1 or clause.opener not in (".", ","):
+        return False
+    figure = talk.between(talk.measures, first.end, first.end + 5) or talk.starting(talk.of("quantity"), at)
+    return talk.at(first.end) in ("is", "means") and not figure
 
 
 def _agreed(talk: Talk, clauses: list[Clause], cue: Mention) -> bool:
@@ -114,6 +116,8 @@ def _is_idle_cue(talk: Talk, kind: str, cue: Mention) -> bool:
         return False  # "wants stripping down in January"
     if kind == "teach" and talk.between(talk.cues("unseen"), cue.start, cue.end):
         return False  # "the tail light nobody has checked"
+    if kind == "teach" and any(s.end > cue.start for s in talk.between(talk.limits, cue.start - 8, cue.end)):
+        return False  # "one point five where the law wants one point six"
     if kind == "plan" and talk.at(cue.end) in ("her", "him", "them", "you"):
         return False  # "I'll have her keep an eye on that"
     words = talk.norms[cue.start : cue.end]

@@ -65,6 +65,11 @@ def _is_idiom(talk: Talk, mention: Mention) -> bool:
     word, before, after = talk.at(mention.start), talk.at(mention.start - 1), talk.at(mention.end)
     if before == "not" or after in ("shoulder", "shoulders", "flank", "edge", "wall"):
         return True
+    if word == "right" and talk.norms[mention.end : mention.end + 2] == ["the", "same"]:
+        return False
+    if word == "behind":  # "behind, two point four"
+        opens = before in (".", ",", "", "and", "but", "now", ";")
+        return not (opens and (after == "," or talk.number_at(mention.end) is not None))
     if word == "all" and after in ("the", "it", "its"):
         return True  # "cracked all around the sidewall"
     if mention.end - mention.start > 1:
