@@ -122,6 +122,7 @@ def _loaders() -> tuple[Callable[[], object], ...]:
         lambda: [grammar.words(name) for name in read_yaml("trade/grammar.yaml")],
         plain.plain_words,
         speech.speech,
+        speech.sounds_like,
         limits.limit_rows,
         lambda: limits.rules(None),
         tyres.tyres,
