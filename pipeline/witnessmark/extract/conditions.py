@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from witnessmark.knowledge.lexicon import Row
 
 _NOD = word_set("nod")
+_PIECES = word_set("pieces")
 _WORKS_LAMP = frozenset(("brings", "puts", "lights", "works"))
 _LITTLE = word_set("some") | {"a", "of", "small", "the", "very", "tiny", "usual", "normal"}
 _NODDING = frozenset(
@@ -59,13 +60,38 @@ def read_condition(reader: Reader, index: int, event: Event) -> None:
     for target, turned in by_control(reader, index, event, targets):
         row = fitting_row(_beside(reader, event), target.component)
         guessed = any(i in reader.talk.misheard for i in range(event.start, event.end))
-        unnamed = row is not None and row.data.get("named") and not subject_here(reader, event)
+        unnamed = row is not None and row.data.get("named") and not _spoken_of(reader, event)
+        unnamed = unnamed or (row is not None and _of_something_else(reader, event))
         if row and not unnamed and not (guessed and row.id == "sound"):
             dead = row.id == "inoperative" or (cue is not None and row.data.get("denied") == "inoperative")
             by_lamp = dead or reader.talk.at(event.start) in _WORKS_LAMP
             if by_lamp and target.component in ("brake_lever", "brake_pedal"):
                 target = as_switch(reader, target, event)
             observe(reader, event, target, row, (cue is not None) != turned)
+
+
+def _spoken_of(reader: Reader, event: Event) -> bool:
+    """Whether the clause names its part before a word, or only stands "it" there."""
+    clause = reader.talk.clauses[event.clause]
+    words = [w for w in reader.talk.norms[clause.start : event.start] if w.isalpha() and w not in _NODDING]
+    return subject_here(reader, event) or not set(words) - {"it", "they", "that", "she", "still", "all"}
+
+
+def _of_something_else(reader: Reader, event: Event) -> bool:
+    """ "The kettle's fine": a subject that is no part and no piece of one."""
+    talk, clause = reader.talk, reader.talk.clauses[event.clause]
+    at = clause.start
+    while talk.at(at) in _NODDING or talk.at(at) in ("but", "then", ":", "-"):
+        at += 1
+    article = talk.at(at) in ("the", "my", "his", "her", "our", "your", "a", "an")
+    noun, verb = at + article, talk.at(at + article + 1)
+    if not article or verb not in ("is", "'s", "was", "are", "were") or noun >= event.start:
+        return False
+    known = any(
+        talk.between(talk.of(f), noun - 2, noun + 1)
+        for f in ("part", "shared", "quantity", "place", "condition", "action", "unit")
+    )
+    return not known and talk.at(noun) not in _PIECES and not talk.between(talk.parts, at - 1, event.start)
 
 
 def _beside(reader: Reader, event: Event) -> tuple[Row, ...]:

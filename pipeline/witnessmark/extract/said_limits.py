@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from witnessmark.extract.limit_figures import AFTER_FIGURE, amend, lend_unit, may_follow, said_before
 from witnessmark.extract.lookup import Mention
 from witnessmark.extract.talk import LimitSaid, Measure, Talk
 from witnessmark.extract.unitwords import carried
@@ -32,10 +33,10 @@ def find_limits(talk: Talk) -> list[LimitSaid]:
     cues = talk.of("limit")
     for at, cue in enumerate(cues):
         following = cues[at + 1] if at + 1 < len(cues) else None
-        measure = _figure_after(talk, cue)
+        measure = None if cue.id in AFTER_FIGURE else _figure_after(talk, cue)
         if measure and following and following.start < measure.start:
             continue
-        measure = measure or _figure_before(talk, cue)
+        measure = measure or (said_before(talk, cue) if may_follow(talk, cue) else _figure_before(talk, cue))
         if measure is None and cue.id == "target" and (same := _as_given(talk, cue)):
             said = _limit(talk, cue, same)
             said.start = cue.start
@@ -53,6 +54,9 @@ def find_limits(talk: Talk) -> list[LimitSaid]:
                 found[-1].start = second.start
         elif found and cue.start == found[-1].end:
             _called(found[-1], cue)
+    for said in found:
+        amend(talk, said)
+        lend_unit(talk, said)
     return found
 
 
@@ -104,7 +108,7 @@ def _figure_after(talk: Talk, cue: Mention) -> Measure | None:
     between = talk.norms[cue.end : measure.start]
     if between == [":"]:
         return measure
-    if between == [","] and talk.at(cue.start - 1) in (".", ""):
+    if between == [","] and talk.at(cue.start - 1) in (".", "", "same"):
         return measure  # "Service limit, 0.04."
     named = {i for m in _names(talk, cue.end, measure.start) for i in range(m.start, m.end)}
     between = [w for i, w in enumerate(between, cue.end) if i not in named]
@@ -172,8 +176,10 @@ def _two_ends(talk: Talk, cue: Mention, measure: Measure, said: LimitSaid) -> Li
 
 
 def _same_kind(talk: Talk, found: list[LimitSaid], said: LimitSaid) -> LimitSaid:
-    """ "against the same 4.5": the kind is that of the limit said before."""
-    if said.measure and talk.at(said.measure.start - 1) == "same" and said.target is not None:
+    """ "against the same 4.5", "so the 1.6 goes for both": the kind is that of the limit said before."""
+    again = said.kind in AFTER_FIGURE and said.measure and talk.at(said.measure.start - 1) == "the"
+    same = said.measure and talk.at(said.measure.start - 1) == "same"
+    if (same or again) and said.target is not None:
         like = next((s for s in reversed(found[-8:]) if said.target in (s.low, s.high, s.bare)), None)
         if like:
             said.low, said.high, said.bare, said.target = like.low, like.high, like.bare, None
@@ -191,7 +197,7 @@ def _limit(talk: Talk, cue: Mention, measure: Measure) -> LimitSaid:
         said.low = measure.value
     elif kind == "high":
         said.high = measure.value
-    elif kind == "target":
+    elif kind == "target" or kind in AFTER_FIGURE:
         said.target = measure.value
     else:
         said.bare = measure.value

@@ -1,0 +1,74 @@
+"""The figure of a limit: said before its word, said again better, and the unit that it lends."""
+
+from __future__ import annotations
+
+from witnessmark.extract.lookup import Mention
+from witnessmark.extract.talk import LimitSaid, Measure, Talk
+from witnessmark.knowledge.grammar import words as word_set
+
+AFTER_FIGURE = frozenset(("given", "fitting"))
+"""Limit words that stand after their figure: "20 to 30 required"."""
+_EITHER_WAY = frozenset(("nominal", "specified", "prescribed", "recommended", "standard"))
+_STOPS = frozenset((",", ".", ";", "", "and", "but", "so"))
+_LINKS = frozenset(("is", "'s", "are", "being", "was"))
+_MENDS = frozenset(("no", "sorry", "pardon", "wait", "correction", "rather", "scratch"))
+_IN_MENDS = _MENDS | {",", "...", "i", "tell", "a", "lie", "mean", "meant", "make", "that", "hang", "on", "hold"}
+_MEND_REACH = 7
+_LENDS = 12
+"""Tokens after a limit within which a bare figure is in its unit."""
+_MEASURED = word_set("measured")
+_RATIO = 8
+
+
+def may_follow(talk: Talk, cue: Mention) -> bool:
+    """Whether a limit word stands after its figure: "0.8 mm nominal, was 0.9"."""
+    if cue.id in AFTER_FIGURE:
+        return True
+    return talk.at(cue.end - 1) in _EITHER_WAY and talk.at(cue.end) in _STOPS
+
+
+def said_before(talk: Talk, cue: Mention) -> Measure | None:
+    """The figure before "required", "is what they ask for", "where 2.5 belongs"."""
+    end = cue.start - (talk.at(cue.start - 1) in _LINKS)
+    measure = next(iter(talk.ending(talk.measures, end)), None)
+    if measure is None or cue.id != "fitting":
+        return measure
+    return measure if measure.high is not None or talk.at(measure.start - 1) == "where" else None
+
+
+def amend(talk: Talk, said: LimitSaid) -> None:
+    """ "should be 25 to 35, no, sorry, 20 to 30": the last word stands."""
+    at = said.end
+    while talk.at(at) in _IN_MENDS and at - said.end < _MEND_REACH:
+        at += 1
+    better = next(iter(talk.starting(talk.measures, at)), None)
+    if better is None or better.role != "value" or not _MENDS & set(talk.norms[said.end : at]):
+        return
+    if better.high is not None:
+        said.low, said.high, said.target, said.bare = better.value, better.high, None, None
+    elif said.measure is None:
+        return
+    else:
+        said.low, said.high, said.target, said.bare = (
+            None if x is None else better.value for x in (said.low, said.high, said.target, said.bare)
+        )
+    better.role, said.end, said.unit = "limit", better.end, better.unit or said.unit
+    said.measure = better if better.high is None else None
+
+
+def lend_unit(talk: Talk, said: LimitSaid) -> None:
+    """ "Sticker wants 200 kPa, gauge says 175": what is measured right after is in the unit of its limit."""
+    figure = next((x for x in (said.high, said.low, said.target, said.bare) if x), None)
+    if said.unit is None or figure is None:
+        return
+    measure = next(iter(talk.between(talk.measures, said.end, said.end + _LENDS)), None)
+    if measure is None or measure.unit is not None or measure.role != "value":
+        return
+    between = talk.norms[said.end : measure.start]
+    near = figure / _RATIO <= measure.value <= figure * _RATIO
+    if near and between and between[-1] in _MEASURED and not {".", ";", "?"} & set(between):
+        if not talk.at(measure.end).isalpha() or talk.at(measure.end) in _AFTER:
+            measure.unit = said.unit
+
+
+_AFTER = word_set("follows")
