@@ -155,3 +155,9 @@ def test_of_a_reading_only_the_figure_has_to_be_heard() -> None:
     transcript = spoken("Front pads are 3 mm.", **{"3": 0.2})
     doubts = the(extract(transcript.text, transcript=transcript), "brake_pads").doubts
     assert [d.kind for d in doubts] == ["low_probability"]
+
+
+def test_a_figure_in_words_has_to_be_heard_too() -> None:
+    transcript = spoken("Front pads are four point five mm.", five=0.2)
+    doubts = the(extract(transcript.text, transcript=transcript), "brake_pads").doubts
+    assert "low_probability" in [d.kind for d in doubts]

@@ -6,10 +6,11 @@ from typing import TYPE_CHECKING
 
 from witnessmark.extract import wishes
 from witnessmark.extract.bare import say_again
-from witnessmark.extract.binding import subject_here, targets_for
+from witnessmark.extract.binding import targets_for
 from witnessmark.extract.controls import as_switch, by_control
 from witnessmark.extract.listing import object_of, own_predicate
 from witnessmark.extract.raw import Raw
+from witnessmark.extract.said_of import is_cured, is_nod, is_of_something_else, is_spoken_of, turns
 from witnessmark.extract.talk import Target
 from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.lexicon import fitting_row
@@ -19,13 +20,8 @@ if TYPE_CHECKING:
     from witnessmark.extract.reader import Reader
     from witnessmark.knowledge.lexicon import Row
 
-_NOD = word_set("nod")
-_PIECES = word_set("pieces")
 _WORKS_LAMP = frozenset(("brings", "puts", "lights", "works"))
 _LITTLE = word_set("some") | {"a", "of", "small", "the", "very", "tiny", "usual", "normal"}
-_NODDING = frozenset(
-    (",", "...", "and", "ja", "yes", "yeah", "well", "oh", "ah", "righto", "righty", "now", "so")
-)
 
 
 def read_condition(reader: Reader, index: int, event: Event) -> None:
@@ -47,7 +43,7 @@ def read_condition(reader: Reader, index: int, event: Event) -> None:
     opens = event.start == clause.start and clause.opener == "." and first.endswith("ed")
     if opens and event.end - event.start == 1 and reader.talk.at(event.end) in ("it", "them", "the"):
         return  # "Stripped it, cleaned it"
-    if reader.talk.at(event.start) == "gone" and (_turns(reader, event) or _cured(reader, event)):
+    if reader.talk.at(event.start) == "gone" and (turns(reader, event) or is_cured(reader, event)):
         return
     if reader.talk.at(event.start - 1) == "the" and reader.talk.at(event.end) in ("one", "ones"):
         same = [r.target for r in reader.raws[-12:] if r.condition == mention.id and r.state == "present"]
@@ -60,38 +56,14 @@ def read_condition(reader: Reader, index: int, event: Event) -> None:
     for target, turned in by_control(reader, index, event, targets):
         row = fitting_row(_beside(reader, event), target.component)
         guessed = any(i in reader.talk.misheard for i in range(event.start, event.end))
-        unnamed = row is not None and row.data.get("named") and not _spoken_of(reader, event)
-        unnamed = unnamed or (row is not None and _of_something_else(reader, event))
+        unnamed = row is not None and row.data.get("named") and not is_spoken_of(reader, event)
+        unnamed = unnamed or (row is not None and is_of_something_else(reader, event))
         if row and not unnamed and not (guessed and row.id == "sound"):
             dead = row.id == "inoperative" or (cue is not None and row.data.get("denied") == "inoperative")
             by_lamp = dead or reader.talk.at(event.start) in _WORKS_LAMP
             if by_lamp and target.component in ("brake_lever", "brake_pedal"):
                 target = as_switch(reader, target, event)
             observe(reader, event, target, row, (cue is not None) != turned)
-
-
-def _spoken_of(reader: Reader, event: Event) -> bool:
-    """Whether the clause names its part before a word, or only stands "it" there."""
-    clause = reader.talk.clauses[event.clause]
-    words = [w for w in reader.talk.norms[clause.start : event.start] if w.isalpha() and w not in _NODDING]
-    return subject_here(reader, event) or not set(words) - {"it", "they", "that", "she", "still", "all"}
-
-
-def _of_something_else(reader: Reader, event: Event) -> bool:
-    """ "The kettle's fine": a subject that is no part and no piece of one."""
-    talk, clause = reader.talk, reader.talk.clauses[event.clause]
-    at = clause.start
-    while talk.at(at) in _NODDING or talk.at(at) in ("but", "then", ":", "-"):
-        at += 1
-    article = talk.at(at) in ("the", "my", "his", "her", "our", "your", "a", "an")
-    noun, verb = at + article, talk.at(at + article + 1)
-    if not article or verb not in ("is", "'s", "was", "are", "were") or noun >= event.start:
-        return False
-    known = any(
-        talk.between(talk.of(f), noun - 2, noun + 1)
-        for f in ("part", "shared", "quantity", "place", "condition", "action", "unit")
-    )
-    return not known and talk.at(noun) not in _PIECES and not talk.between(talk.parts, at - 1, event.start)
 
 
 def _beside(reader: Reader, event: Event) -> tuple[Row, ...]:
@@ -128,72 +100,6 @@ def observe(reader: Reader, event: Event, target: Target, row: Row, denied: bool
     raw.words = " ".join(reader.talk.norms[event.start : event.end])
     reader.raws.append(raw)
     reader.open_list = False
-
-
-def is_nod(reader: Reader, event: Event) -> bool:
-    """ "Good." or "okay, next": a word of approval that judges nothing."""
-    clause = reader.talk.clauses[event.clause]
-    words = [w for w in reader.talk.norms[clause.start : event.start] if w not in _NODDING]
-    first = reader.talk.at(event.start)
-    after = reader.talk.at(event.end)
-    alone = event.end - event.start == 1 and first in _NOD and not words and clause.opener == "."
-    if alone and after in ("old", "bike", "machine", "thing", "little", "bit", "stuff", "man", "lad", "job"):
-        return True  # "Lovely old thing"
-    if reader.talk.norms[event.start : event.end + 1] == ["all", "right", ","] and not words:
-        return clause.opener == "."
-    if first not in _NOD or event.end - event.start > 1 or words:
-        return False
-    if clause.opener in (".", "...", "-") and (
-        event.clause == 0
-        or reader.talk.at(event.end)
-        in (",", "so", "now", "then", "right", "next", "that", "this", "let", "we", "i")
-    ):
-        return True
-    if reader.talk.at(event.end) in (".", "!", "", ",") and clause.opener == ".":
-        return not reader.just_named()
-    return not reader.talk.punctuated and reader.talk.at(event.end) in (
-        "so",
-        "now",
-        "next",
-        "then",
-        "that",
-        "this",
-        "right",
-        "let",
-        "we",
-    )
-
-
-def _cured(reader: Reader, event: Event) -> bool:
-    """ "I've adjusted them and it's gone": what was wrong is."""
-    last = reader.raws[-1] if reader.raws else None
-    done = (
-        last is not None and last.action is not None and last.status == "done" and event.start - last.end <= 5
-    )
-    return done and reader.talk.at(event.start - 2) == "it"
-
-
-def _turns(reader: Reader, event: Event) -> bool:
-    """ "gone a bit dark", "gone flat": it became so and is not missing."""
-    return event.end - event.start == 1 and reader.talk.at(event.end) not in (
-        ".",
-        ",",
-        "",
-        "and",
-        "but",
-        "so",
-        "again",
-        "from",
-        "too",
-        "on",
-        "in",
-        "at",
-        "now",
-        "already",
-        "altogether",
-        "completely",
-        "as",
-    )
 
 
 def read_unseen(reader: Reader, index: int, event: Event) -> None:

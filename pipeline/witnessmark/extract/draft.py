@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_left
 
+from witnessmark.extract.cardinals import ONES, SCALES, TEENS, TENS
 from witnessmark.extract.raw import Raw
 from witnessmark.extract.talk import Talk
 from witnessmark.types import Action, Doubt, Draft, Evidence, Finding, Reading, Transcript, Word
@@ -26,6 +28,7 @@ DOUBTS = {
 """Kind → what the reviewer is told, most important first."""
 _WEIGHTS = {"low_probability": 0.6, "implausible": 0.5, "misheard_number": 0.6, "unit_assumed": 0.8}
 _LOW = 0.5
+_FIGURES = frozenset(("point", "half", "quarter", "quarters", "eighth", "eighths", "seconds", "oh", "double"))
 
 
 def draft_of(talk: Talk, *, id: str, jurisdiction: str | None, transcript: Transcript | None) -> Draft:
@@ -113,13 +116,19 @@ def _doubts(
         kinds.append("hedged")
     if any(i in talk.misheard for i in range(first, raw.end)):
         kinds.append("misheard_word")
-    figure_words = [
-        w for w in _heard(words, start, end) if raw.quantity is None or any(c.isdigit() for c in w.text)
-    ]
+    figure_words = [w for w in _heard(words, start, end) if raw.quantity is None or _tells_figure(w.text)]
     if any(w.probability < _LOW for w in figure_words):
         kinds.append("low_probability")
     order = list(DOUBTS)
     return tuple(Doubt(kind=k, message=DOUBTS[k]) for k in sorted(set(kinds), key=order.index))
+
+
+def _tells_figure(printed: str) -> bool:
+    """Whether a printed word holds a digit or says a number: "4,", "four", "point"."""
+    if any(c.isdigit() for c in printed):
+        return True
+    said = re.findall(r"[a-z]+", printed.lower())
+    return any(w in ONES or w in TEENS or w in TENS or w in SCALES or w in _FIGURES for w in said)
 
 
 def _confidence(doubts: tuple[Doubt, ...]) -> float:

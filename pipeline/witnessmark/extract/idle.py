@@ -65,7 +65,8 @@ def _is_maxim(talk: Talk, clause: Clause, first: Mention | None, at: int) -> boo
     """ "Loose is noisy, tight is expensive.": a word for a condition as the subject, and no figure of it."""
     if first is None or first.end - at != 1 or clause.opener not in (".", ","):
         return False
-    figure = talk.between(talk.measures, first.end, first.end + 5) or talk.starting(talk.of("quantity"), at)
+    figure = bool(talk.between(talk.measures, first.end, first.end + 5))
+    figure = figure or bool(talk.starting(talk.of("quantity"), at))
     return talk.at(first.end) in ("is", "means") and not figure
 
 
