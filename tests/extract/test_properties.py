@@ -132,9 +132,11 @@ SIDES = re.compile(r"\b(left|right)\b", re.IGNORECASE)
 OTHER_SIDES = re.compile(
     r"""(near|off).?si(de|ght) | kerb | (clutch|throttle|lever|gear|stand|pedal|shifter).side | starboard
     | \b(mm|mil|percent|%|meat|material|life|plenty|lot|tread|dread|it|I|I've|been|rubber|as)\ left
+    | \b(seconds|sixteenths|eighths|is)\ left
     | (what's|nothing|\d)\ left | left\ (it|them|that|on|in|alone|for|to|over|where|as|a|\d+)\b
     | \b(all|that's|just|is|looks?|sounds?|not)\ right | ^right | upright
-    | right\ ?(,|\.|so|then|now|round|way|at|up|down|on|in|out|through|back|to|behind|across)(\s|$)
+    | right\ ?(,|\.)(\s|$)
+    | right\ ?(so|then|now|round|way|at|up|down|on|in|out|through|back|to|behind|across)\b
     | right\ (where|under|here)\b""",
     re.IGNORECASE | re.VERBOSE,
 )

@@ -100,7 +100,7 @@ def events_of(talk: Talk) -> list[Event]:
     for mention in talk.cues("wants_alone"):
         add("action", mention.start, mention.end, mention=mention)
     for mention in talk.cues("correct"):
-        if _corrects(talk, mention):
+        if _corrects(talk, mention) and mention.start not in figures:
             add("correct", mention.start, mention.end, mention=mention)
     for mention in talk.cues("except"):
         if mention.start in figures:
@@ -166,6 +166,8 @@ def _corrects(talk: Talk, mention: Mention) -> bool:
     """A bare "no" or "sorry" corrects only where it stands by itself."""
     words = [talk.at(i) for i in range(mention.start, mention.end)]
     before, after = talk.at(mention.start - 1), talk.at(mention.end)
+    if words == ["sorry"] and before in ("been", "be", "is", "'s", "are", "feel", "so", "am", "look", "looks"):
+        return False  # "he's been sorry since"
     if words[-2:] == ["wrong", "one"] and before not in (",", ".", "no", "...", ""):
         return False  # "somebody has put the wrong one"
     if words == ["well", "no"] and before == "as":
