@@ -65,11 +65,16 @@ def from_sound(
     )
     other = {i for f in fixed for m in known.get(f, ()) for i in range(m.start, m.end)} - parts - said
     other |= {i for i, n in enumerate(norms) if n in _clock_words()}
-    for swap in _by_sound(norms, _Scene(parts, said, other | taken, stops)):
+    for swap in _by_sound(norms, _Scene(parts, said, other | taken, stops, _is_unmarked(norms))):
         if taken.isdisjoint(range(swap.start, swap.end)):
             taken.update(range(swap.start, swap.end))
             found.append(swap)
     return sorted(found, key=lambda s: s.start)
+
+
+def _is_unmarked(norms: Sequence[str]) -> bool:
+    """Whether a talk has next to no marks."""
+    return sum(n in (".", ",", "?", "!", ";", ":") for n in norms) * 25 < len(norms)
 
 
 def from_table(norms: Sequence[str]) -> list[Swap]:
@@ -146,6 +151,8 @@ class _Scene:
     said: set[int]
     other: set[int]
     stops: frozenset[str]
+    unmarked: bool
+    """Whether the talk has next to no marks."""
 
     def known(self, at: int) -> bool:
         """Whether a token means something in the trade."""
@@ -168,9 +175,11 @@ def _by_sound(norms: Sequence[str], scene: _Scene) -> Iterable[Swap]:
             if end > len(norms) or not _is_odd(norms, at, end, scene):
                 continue
             role = _expected(norms, at, end, scene)
-            if role is None:
+            anywhere = role is None and _could_begin(norms, at, end, scene)
+            if role is None and not anywhere:
                 continue
-            plain = all(n not in scene.stops for n in norms[at:end])
+            role = role or "part"
+            plain = all(n not in scene.stops for n in norms[at:end]) and not anywhere
             best = _closest("".join(norms[at:end]), role, plain)
             if role == "part":
                 best = min((b for b in (best, *_compounds(norms, at, end, scene, plain)) if b), default=None)
@@ -198,9 +207,15 @@ def _is_odd(norms: Sequence[str], start: int, end: int, scene: _Scene) -> bool:
     words = norms[start:end]
     if any(not w.isalpha() or len(w) > 14 for w in words) or any(scene.known(i) for i in range(start, end)):
         return False
-    if any(w in _plain() for w in words):
+    if any(w in _plain() for w in words) or words[-1] == "it":
         return False
     return any(w not in scene.stops and len(w) > 2 for w in words) and len("".join(words)) >= 4
+
+
+def _could_begin(norms: Sequence[str], start: int, end: int, scene: _Scene) -> bool:
+    """Whether a part may begin there in talk without marks: something is said right after it."""
+    after = norms[end] if end < len(norms) else ""
+    return scene.unmarked and (after in _PART_VERBS or end in scene.said) and start - 1 not in scene.parts
 
 
 def _expected(norms: Sequence[str], start: int, end: int, scene: _Scene) -> str | None:
