@@ -166,7 +166,7 @@ def object_after(reader: Reader, index: int, reach: int) -> tuple[Target, ...]:
     """Targets of the part after a preposition that follows an event."""
     event = reader.events[index]
     later = reader.events[index + 1] if index + 1 < len(reader.events) else None
-    if later and later.kind == "action" and later.start == event.start:
+    while later and later.kind == "action" and later.start < event.end:
         index += 1  # the verb "oil" of "oil on the disc"
         later = reader.events[index + 1] if index + 1 < len(reader.events) else None
     if later is None or later.kind != "part" or not later.part or later.start - event.end > reach:
@@ -177,7 +177,8 @@ def object_after(reader: Reader, index: int, reach: int) -> tuple[Target, ...]:
     ):
         return ()
     between = [reader.talk.at(i) for i in range(event.end, later.part.head[0])]
-    if not any(w in _INTO for w in between[:4]) or "," in between:
+    leads = reader.talk.at(event.end - 1) in ("down", "at", "on") and event.end - event.start > 1
+    if not (leads or any(w in _INTO for w in between[:4])) or "," in between:
         return ()
     if later.part.component is None or works_lamp(reader, later.part):
         return ()

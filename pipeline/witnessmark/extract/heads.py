@@ -81,7 +81,8 @@ def _is_figure_of_speech(talk: Talk, head: Mention) -> bool:
 
 def _is_leaking(talk: Talk, head: Mention) -> bool:
     """ "a little oil is leaking beneath": of the part spoken of."""
-    little = talk.at(head.start - 1) in _AMOUNTS and talk.at(head.start - 1) not in ("its", "out", "of")
+    before = talk.at(head.start - 1)
+    little = (before in _AMOUNTS and before not in ("its", "out", "of")) or before in (",", "and", "with")
     return little and talk.at(head.end) in ("is", "was", "'s") and talk.at(head.end + 1) in _LEAK_VERBS
 
 
