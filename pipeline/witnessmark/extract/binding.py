@@ -177,7 +177,7 @@ def object_after(reader: Reader, index: int, reach: int) -> tuple[Target, ...]:
     ):
         return ()
     between = [reader.talk.at(i) for i in range(event.end, later.part.head[0])]
-    leads = reader.talk.at(event.end - 1) in ("down", "at", "on") and event.end - event.start > 1
+    leads = reader.talk.at(event.end - 1) == "down" and event.end - event.start > 1  # "oil running down"
     if not (leads or any(w in _INTO for w in between[:4])) or "," in between:
         return ()
     if later.part.component is None or works_lamp(reader, later.part):

@@ -105,6 +105,8 @@ def events_of(talk: Talk) -> list[Event]:
     for mention in talk.cues("except"):
         if mention.start in figures:
             continue  # the bar of "two bar"
+        if talk.at(mention.start) == "but" and _goes_on_to_say(talk, mention.end):
+            continue  # "but the right-hand one rubs"
         add("except", mention.start, mention.end, mention=mention)
     return sorted(found, key=lambda e: (e.start, e.end))
 
@@ -123,6 +125,14 @@ def _could_not_make(talk: Talk, mention: Mention) -> bool:
     """ "I couldn't get it to do that": tried, and not unseen."""
     tried = talk.at(mention.end - 1) == "get" and talk.at(mention.end) in ("it", "her", "them", "him")
     return tried and talk.at(mention.end + 1) == "to"
+
+
+def _goes_on_to_say(talk: Talk, at: int) -> bool:
+    """Whether something is said in the rest of a clause."""
+    end = talk.clauses[talk.clause_of(at)].end
+    return any(
+        talk.between(found, at, end) for found in (talk.of("condition"), talk.of("action"), talk.measures)
+    )
 
 
 def _is_reason(talk: Talk, mention: Mention) -> bool:
@@ -166,7 +176,18 @@ def _corrects(talk: Talk, mention: Mention) -> bool:
     """A bare "no" or "sorry" corrects only where it stands by itself."""
     words = [talk.at(i) for i in range(mention.start, mention.end)]
     before, after = talk.at(mention.start - 1), talk.at(mention.end)
-    if words == ["sorry"] and before in ("been", "be", "is", "'s", "are", "feel", "so", "am", "look", "looks"):
+    if words == ["sorry"] and before in (
+        "been",
+        "be",
+        "is",
+        "'s",
+        "are",
+        "feel",
+        "so",
+        "am",
+        "look",
+        "looks",
+    ):
         return False  # "he's been sorry since"
     if words[-2:] == ["wrong", "one"] and before not in (",", ".", "no", "...", ""):
         return False  # "somebody has put the wrong one"
@@ -179,6 +200,8 @@ def _corrects(talk: Talk, mention: Mention) -> bool:
         return False  # "Sorry, back to the front wheel, I forgot the bearing"
     if words == ["no"]:
         return after in (",", "...", "-", "—") and before in (",", ".", "...", "-", "", "—", "no", "?", "!")
+    if words == ["call", "it"] and before == "," and talk.ending(talk.parts, mention.start - 1):
+        return False  # "Pads, call it four mil"
     if words in (["rather"], ["actually"], ["wait"], ["call", "it"], ["make", "it"]):
         return before in (",", ".", "...", "-", "", "no", "or") or not talk.punctuated
     return True

@@ -99,7 +99,7 @@ def _glued() -> dict[str, tuple[str, ...]]:
     """Names of two words printed as one, "headbearings" → head bearings, where no such word is known."""
     rows = [r for r in lexicon().rows if r.family in ("part", "quantity", "shared")]
     names = {words for r in rows for phrase in r.phrases for words in expand(phrase)}
-    whole = {words[0] for words in names if len(words) == 1}
+    whole = {word for r in lexicon().rows for p in r.phrases for words in expand(p) for word in words}
     pairs = [w for w in names if len(w) == 2 and GAP not in w and all(len(p) > 2 and p.isalpha() for p in w)]
     return {"".join(w): w for w in pairs if "".join(w) not in whole and w[0] not in ("the", "left", "right")}
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import zip_longest
+from itertools import zip_longest
 
 from witnessmark.extract.numbers import Number
 from witnessmark.extract.talk import Talk
@@ -15,7 +17,9 @@ MOVES = word_set("moves_from") | {"let", "shimmed", "kept", "backed", "put", "ad
 
 def regrouped(talk: Talk, units: UnitWords) -> list[Number]:
     """The numbers of a talk with thousands joined, moves and runs split, and comma decimals read."""
-    return _comma_decimals(talk, _split_runs(_split_moves(talk, _joined_thousands(talk))), units)
+    return _comma_decimals(
+        talk, _split_runs(_before_ranges(talk, _split_moves(talk, _joined_thousands(talk)))), units
+    )
 
 
 def _comma_decimals(talk: Talk, numbers: list[Number], units: UnitWords) -> list[Number]:
@@ -74,6 +78,29 @@ def _split_moves(talk: Talk, numbers: list[Number]) -> list[Number]:
         first, second = f"{number.value:g}", f"{number.high:g}"
         out.append(Number(number.start, to, number.value, (number.value,), first, ends=(to,)))
         out.append(Number(to + 1, number.end, number.high, (number.high,), second, ends=(number.end,)))
+    return out
+
+
+def _before_ranges(talk: Talk, numbers: list[Number]) -> list[Number]:
+    """ "sag thirty-one, twenty-five to thirty-five" said in one breath: a figure and a range."""
+    out: list[Number] = []
+    skip = False
+    for one, two in zip_longest(numbers, numbers[1:]):
+        if skip:
+            skip = False
+            continue
+        tens = len(one.parts) == 2 and all(10 <= p < 100 for p in one.parts) and not one.decimal
+        joined = (
+            two is not None and talk.at(one.end) == "to" and two.start == one.end + 1 and two.high is None
+        )
+        if two is None or not (tens and joined and one.high is None and one.parts[1] < two.value < one.value):
+            out.append(one)
+            continue
+        first, low = one.parts
+        cut = one.ends[0]
+        out.append(Number(one.start, cut, first, (first,), f"{first:g}", ends=(cut,)))
+        out.append(replace(two, start=cut, value=low, high=two.value, parts=(low,), digits=f"{low:g}"))
+        skip = True
     return out
 
 

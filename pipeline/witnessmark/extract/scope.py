@@ -192,6 +192,9 @@ class Scopes:
         """ "cracks: none"."""
         after = self.talk.between(self.talk.cues("deny_after"), mention.end, mention.end + 3)
         for cue in after:
+            number = self.talk.number_at(cue.start)
+            if number and (number.end > cue.end or number.decimal):
+                continue  # "worn out, zero point eight millimetres"
             between = [self.talk.at(i) for i in range(mention.end, cue.start)]
             closes = self.talk.at(cue.end) not in ("of", "loose", "the") and cue.end not in self.condition_at
             if (
