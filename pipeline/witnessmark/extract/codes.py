@@ -19,28 +19,10 @@ ORDINALS = {
     "fortieth": 40, "fiftieth": 50,
 }  # fmt: skip
 _SMALL_WORDS = frozenset(["and", "then", ",", "of", "in", "from", "is", "the", "year", "'s"])
-_PLACING = frozenset(
-    (
-        ",",
-        ".",
-        "and",
-        "for",
-        "the",
-        "front",
-        "rear",
-        "back",
-        "other",
-        "one",
-        "is",
-        "'s",
-        "on",
-        "tyre",
-        "up",
-        "in",
-    )
-)
+_PLACING = word_set("date_placing")
 _DATE_HINTS = word_set("date_hints")
 _SAYS = frozenset(("this", "one", "reads", "says", "it", "'s", "is", "that", "reading", "here"))
+_ON_THE_DATE = (["on", "the", "date"], ["on", "the", "stamp"], ["for", "the", "date"], ["is", "the", "date"])
 _YEAR_BEFORE = 6
 """Tokens before "week" within which its year may stand."""
 _QUESTION = 16
@@ -183,7 +165,8 @@ def _date_codes(talk: Talk) -> Iterator[Code]:
         if said := _last_date(talk, number.start):
             last, years = max(last, said.end), years or said.value.isdigit()
         another = last >= 0 and _another_of_the_kind(talk, last, number, years)
-        announced = talk.near_before(number.start, _DATE_HINTS) or another
+        after = talk.norms[number.end : number.end + 3]
+        announced = talk.near_before(number.start, _DATE_HINTS) or another or after in _ON_THE_DATE
         if not announced and not _bare_tyre_code(talk, number) and not _asked_before(talk, number):
             continue
         years = _announced_as_year(talk, number) or (another and years and len(digits) == 4)
@@ -245,7 +228,9 @@ def _another_of_the_kind(talk: Talk, last: int, number: Number, years: bool) -> 
 def _bare_tyre_code(talk: Talk, number: Number) -> bool:
     """ "the back tyre here is 4514": four digits said of a tyre without a unit can only be its date."""
     digits, said = number.digits, talk.at(number.start - 1) in ("is", "'s", "reads", "says")
-    tyre = talk.near_before(number.start, frozenset(("tyre", "tyres")), 4)
+    aged = talk.at(number.start - 1) == "," and talk.at(number.start - 2) in ("older", "newer", "younger")
+    said = said or aged  # "the tyre up here is older, 0919"
+    tyre = talk.near_before(number.start, frozenset(("tyre", "tyres")), 8 if aged else 4)
     week = len(digits) == 4 and 1 <= int(digits[:2]) <= 53
     return said and tyre and week and not bool(talk.starting(talk.of("unit"), number.end))
 
@@ -293,5 +278,6 @@ def _years(talk: Talk) -> Iterator[Code]:
         made = talk.near_before(
             number.start, frozenset(("made", "manufactured", "built", "dated", "from", "dates")), 3
         )
+        made = made or talk.near_before(number.start, frozenset(("year",)), 4)  # "the year on it is 2009"
         if made or talk.at(number.end) in ("tyre", "tyres", "rubber"):
             yield Code(number.start, number.end, "manufactured", str(year))

@@ -14,11 +14,12 @@ if TYPE_CHECKING:
     from witnessmark.extract.reader import Reader
 
 _ANNOUNCES = word_set("announces")
-_FOLLOWS = word_set("follows") | {"found", "inner", "outer", "inside", "outside", "up", "out"}
+_FOLLOWS = word_set("follows") | {"found", "measured", "inner", "outer", "inside", "outside", "up", "out"}
 _PRONOMINAL = word_set("pronominal")
 _NUMBERED = frozenset(["cylinder", "cylinders", "plugs", "coils", "keys", "gears", "bay", "lift"])
 _AFTER_PRONOUN = frozenset((".", ",", "", "since", "as", "because", "on", "in", "and", "for"))
 _ONWARD = ("down", "up", "to", "until", "till")
+_THERE_ARE = (["there", "is"], ["there", "'s"], ["there", "are"], ["there", "were"])
 _COUNTED = frozenset(
     (
         "of",
@@ -57,10 +58,12 @@ def is_pronoun(reader: Reader, measure: Measure) -> bool:
     talk, at = reader.talk, measure.start
     described = talk.at(at - 2) in ("a", "another", "the") and talk.at(at - 1).isalpha()
     followed = talk.at(measure.end) in _AFTER_PRONOUN
+    is_part = any(p.component for p in talk.ending(talk.parts, at))  # "the clutch one's bent"
     after_unit = bool(talk.ending(talk.of("unit"), at))  # "the six-volt one"
-    return is_one(talk, measure) and (
-        talk.at(at - 1) in _PRONOMINAL or after_unit or (described and followed)
-    )
+    owned = talk.norms[max(0, at - 2) : at] == ["i", "have"] and talk.at(measure.end) == "on"
+    of_part = is_part and talk.at(measure.end) in ("'s", "is")
+    led = owned or of_part or after_unit or talk.at(at - 1) in _PRONOMINAL
+    return is_one(talk, measure) and (led or (described and followed))
 
 
 def taken_back(talk: Talk, measure: Measure) -> bool:
@@ -119,7 +122,9 @@ def _is_exact(measure: Measure) -> bool:
 
 def _is_speed(talk: Talk, measure: Measure) -> bool:
     """ "charging 14.2 at 3,000": how fast the engine turned."""
-    idles = any(m.id == "idle_speed" for m in talk.ending(talk.of("quantity"), measure.start - 1))
+    ends = {measure.start, measure.start - 1 - (talk.at(measure.start - 2) in ("'s", "is", "was"))}
+    near = talk.between(talk.of("quantity"), measure.start - 4, measure.start)
+    idles = any(m.id == "idle_speed" and m.end in ends for m in near)
     return talk.at(measure.start - 1) == "at" and measure.value >= 1000 and not idles
 
 
@@ -128,6 +133,9 @@ def _numbers_things(talk: Talk, measure: Measure) -> bool:
     if measure.value == 0 and talk.ending(talk.of("condition"), measure.start):
         return True
     few = measure.number.plain and measure.value <= 8
+    there = talk.norms[max(0, measure.start - 2) : measure.start] in _THERE_ARE
+    if few and there and not talk.at(measure.end).isalpha():
+        return True  # "In front there are two."
     return few and talk.near_before(measure.start, _NUMBERED)
 
 
@@ -145,6 +153,8 @@ def _begins_again(talk: Talk, measure: Measure) -> bool:
 
 def _is_difference(talk: Talk, measure: Measure) -> bool:
     """ "ten over the top of the range", "six down on the 36"."""
+    if talk.starting(talk.of("quantity"), measure.end):
+        return False  # "three down the middle"
     return talk.at(measure.end) in _APART and talk.at(measure.end + 1) in ("the", "on", "what", "of")
 
 
@@ -175,6 +185,8 @@ def _counts_what_follows(reader: Reader, index: int, event: Event) -> bool:
         return False
     following = reader.events[index + 1] if index + 1 < len(reader.events) else None
     described = following and following.start == measure.end and following.kind == "condition"
+    if talk.at(measure.end) == "out" and talk.at(measure.end + 1) in ("by", "at", "on", "near"):
+        return False  # "six out by the edge"
     if described and not talk.ending(talk.parts, measure.start):
         return True
     named = any(p.component for p in talk.ending(talk.parts, measure.start))

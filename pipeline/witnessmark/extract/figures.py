@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING
 from witnessmark.extract.binding import targets_for
 from witnessmark.extract.counts import is_figure, is_pronoun, taken_back
 from witnessmark.extract.listing import take
+from witnessmark.extract.measured import tables, torque_unit, unit_for
 from witnessmark.extract.measures import FAMILIES, plausible, value_for
 from witnessmark.extract.pairs import places_said, share_out
 from witnessmark.extract.phases import found_before, is_left, turned, work_told
-from witnessmark.extract.quantities import quantity_of, tables, torque_unit, unit_for
+from witnessmark.extract.quantities import quantity_of
 from witnessmark.extract.raw import Raw
 from witnessmark.extract.talk import Measure, Target
 from witnessmark.knowledge.lexicon import lexicon

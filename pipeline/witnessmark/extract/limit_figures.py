@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from witnessmark.extract.lookup import Mention
+from witnessmark.extract.measures import FAMILIES
 from witnessmark.extract.talk import LimitSaid, Measure, Talk
 from witnessmark.knowledge.grammar import words as word_set
 
@@ -12,18 +13,35 @@ _EITHER_WAY = frozenset(("nominal", "specified", "prescribed", "recommended", "s
 _STOPS = frozenset((",", ".", ";", "", "and", "but", "so"))
 _LINKS = frozenset(("is", "'s", "are", "being", "was"))
 _MENDS = frozenset(("no", "sorry", "pardon", "wait", "correction", "rather", "scratch"))
-_IN_MENDS = _MENDS | {",", "...", "i", "tell", "a", "lie", "mean", "meant", "make", "that", "hang", "on", "hold"}
+_IN_MENDS = _MENDS | {
+    ",",
+    "...",
+    "i",
+    "tell",
+    "a",
+    "lie",
+    "mean",
+    "meant",
+    "make",
+    "that",
+    "hang",
+    "on",
+    "hold",
+}
 _MEND_REACH = 7
 _LENDS = 12
 """Tokens after a limit within which a bare figure is in its unit."""
 _MEASURED = word_set("measured")
+_FOLLOWS = word_set("follows")
 _RATIO = 8
+_VAGUE = frozenset(("somewhere", "anywhere", "anything"))
+_ENDS = frozenset((".", "?", "!", ";", "\n", ""))
 
 
 def may_follow(talk: Talk, cue: Mention) -> bool:
     """Whether a limit word stands after its figure: "0.8 mm nominal, was 0.9"."""
     if cue.id in AFTER_FIGURE:
-        return True
+        return talk.at(cue.end - 1) != "be" or talk.at(cue.end) in _STOPS  # "twenty-nine it should be"
     return talk.at(cue.end - 1) in _EITHER_WAY and talk.at(cue.end) in _STOPS
 
 
@@ -34,6 +52,40 @@ def said_before(talk: Talk, cue: Mention) -> Measure | None:
     if measure is None or cue.id != "fitting":
         return measure
     return measure if measure.high is not None or talk.at(measure.start - 1) == "where" else None
+
+
+def vague(talk: Talk, said: LimitSaid) -> bool:
+    """ "somewhere between 2 and 3 mm": a reading after all, where nothing else was measured."""
+    if talk.at(said.start) not in _VAGUE:
+        return False
+    start, end = said.start, said.end
+    while start > 0 and talk.at(start - 1) not in _ENDS:
+        start -= 1
+    while talk.at(end) not in _ENDS:
+        end += 1
+    measures = talk.between(talk.measures, start, end)
+    if any(m.role == "value" for m in measures):
+        return False
+    for measure in measures:
+        if said.start <= measure.start < said.end:
+            measure.role = "value"
+    return True
+
+
+def torques(talk: Talk) -> list[LimitSaid]:
+    """ "somewhere between 95 and 105 foot-pounds, tightened to 98": nobody reads a range of torque."""
+    found = []
+    for measure in talk.measures:
+        if (
+            measure.role == "value"
+            and measure.high is not None
+            and FAMILIES.get(measure.unit or "") == "torque"
+        ):
+            measure.role = "limit"
+            said = LimitSaid(measure.start, measure.end, "range", unit=measure.unit)
+            said.low, said.high = measure.value, measure.high
+            found.append(said)
+    return found
 
 
 def amend(talk: Talk, said: LimitSaid) -> None:
@@ -66,9 +118,6 @@ def lend_unit(talk: Talk, said: LimitSaid) -> None:
         return
     between = talk.norms[said.end : measure.start]
     near = figure / _RATIO <= measure.value <= figure * _RATIO
-    if near and between and between[-1] in _MEASURED and not {".", ";", "?"} & set(between):
-        if not talk.at(measure.end).isalpha() or talk.at(measure.end) in _AFTER:
-            measure.unit = said.unit
-
-
-_AFTER = word_set("follows")
+    led = between and between[-1] in _MEASURED and not {".", ";", "?"} & set(between)
+    if near and led and (not talk.at(measure.end).isalpha() or talk.at(measure.end) in _FOLLOWS):
+        measure.unit = said.unit

@@ -6,6 +6,7 @@ from collections import defaultdict
 from operator import itemgetter
 from typing import TYPE_CHECKING
 
+from witnessmark.extract.lookup import Mention
 from witnessmark.extract.measures import FAMILIES, KIND_OF, plausible, value_for
 from witnessmark.extract.raw import Raw
 from witnessmark.extract.talk import LimitSaid
@@ -15,6 +16,8 @@ from witnessmark.types import Limit
 if TYPE_CHECKING:
     from witnessmark.extract.reader import Reader
 
+_BOTH_BACK = 4
+"""Sentences back to the first of two readings that one limit is of."""
 _OPENING = 3
 """Words that may stand before a limit that begins a sentence."""
 
@@ -26,8 +29,9 @@ def attach_limits(reader: Reader) -> None:
         by_sentence[reader.talk.sentence_of(raw.end - 1)].append((order, raw))
     for said in reader.talk.limits:
         sentence = reader.talk.sentence_of(said.start)
+        back = _BOTH_BACK if _for_both(reader, said) else 1
         near = sorted(
-            (r for s in range(sentence - 1, sentence + 2) for r in by_sentence[s]), key=itemgetter(0)
+            (r for s in range(sentence - back, sentence + 2) for r in by_sentence[s]), key=itemgetter(0)
         )
         raws = _readings_for(reader, said, [raw for _, raw in near])
         for raw in raws:
@@ -45,15 +49,44 @@ def _readings_for(reader: Reader, said: LimitSaid, near: list[Raw]) -> list[Raw]
     sentence = reader.talk.sentence_of(said.start)
     numeric = [r for r in near if r.quantity in KIND_OF and not r.dropped and _same_family(r, said)]
     found = [r for r in numeric if r.phase == "found"]
-    before = [r for r in found if r.end <= said.start and reader.talk.sentence_of(r.end - 1) >= sentence - 1]
+    before = [r for r in found if r.end <= said.start]
+    if before and reader.talk.sentence_of(before[-1].end - 1) < sentence - 1:
+        before = []
     if said.back and len(before) > said.back:
         return [before[-1 - said.back]]
-    if before:
-        last = before[-1]
-        if reader.talk.sentence_of(last.end - 1) == sentence or not _starts_new(reader, said, last):
-            return [r for r in before if _shares(reader, r, last, said)]
     after = [r for r in numeric if r.start >= said.start - 8 and r.end > said.end]
-    return [r for r in after if _leads_to(reader, said, r)][:1]
+    following = [r for r in after if _leads_to(reader, said, r)]
+    following = [r for r in following if r is following[0] or _is_twin(reader, said, r, following[0])]
+    if before and not _is_of_next(reader, said, before[-1], following):
+        return [r for r in before if _shares(reader, r, before[-1], said)]
+    return following
+
+
+def _is_of_next(reader: Reader, said: LimitSaid, last: Raw, following: list[Raw]) -> bool:
+    """ "Disc 4.4, minimum 4. Runout, maximum 0.3, reading 0.04": of the reading that it leads to."""
+    talk, sentence = reader.talk, reader.talk.sentence_of(said.start)
+    here = talk.sentence_of(last.end - 1) == sentence
+    if not here and (_starts_new(reader, said, last) or _names_other(reader, said, last)):
+        return True
+    if not following or talk.sentence_of(following[0].end - 1) != sentence:
+        return False
+    if here:
+        return following[0].quantity != last.quantity and _names_other(reader, said, last)
+    named = any(p.component for p in talk.between(talk.parts, said.end, following[0].end))
+    return last.limit is not None and following[0].phase == "found" and not named
+
+
+def _names_other(reader: Reader, said: LimitSaid, last: Raw) -> bool:
+    """Whether another quantity than that of a reading is named between it and a limit."""
+    named = reader.talk.between(reader.talk.of("quantity"), last.end, said.end)
+    other = [m for m in named if m.id in KIND_OF and m.id != "remaining" and not _is_limit_word(reader, m)]
+    return bool(other) and other[-1].id != last.quantity
+
+
+def _is_limit_word(reader: Reader, word: Mention) -> bool:
+    """ "wear limit": its wear is no quantity."""
+    limits = reader.talk.of("limit")
+    return any(c.end > word.start for c in reader.talk.between(limits, word.start - 4, word.start + 1))
 
 
 def _starts_new(reader: Reader, said: LimitSaid, last: Raw) -> bool:
@@ -75,14 +108,23 @@ def _leads_to(reader: Reader, said: LimitSaid, raw: Raw) -> bool:
     return apart == 1 and ((opens and first) or not any(p.component for p in between))
 
 
+def _for_both(reader: Reader, said: LimitSaid) -> bool:
+    words = reader.talk.norms[max(0, said.start - 6) : said.end + 2]
+    return any(w in ("both", "either", "each", "pair") for w in words)
+
+
+def _is_twin(reader: Reader, said: LimitSaid, raw: Raw, first: Raw) -> bool:
+    """ "The minimum for both is 4.5: left 4.8, right 4.6": the other of two readings that follow."""
+    same = raw.quantity == first.quantity and raw.target.component == first.target.component
+    here = reader.talk.sentence_of(raw.end - 1) == reader.talk.sentence_of(first.end - 1)
+    return same and here and raw.target != first.target and raw.phase == "found" and _for_both(reader, said)
+
+
 def _shares(reader: Reader, raw: Raw, last: Raw, said: LimitSaid) -> bool:
     """A limit said once for two sides goes to both."""
     if raw is last:
         return True
-    both = any(
-        w in ("both", "either", "each", "pair")
-        for w in reader.talk.norms[max(0, said.start - 6) : said.end + 2]
-    )
+    both = _for_both(reader, said)
     same = raw.quantity == last.quantity and raw.target.component == last.target.component
     near = reader.talk.sentence_of(raw.end - 1) == reader.talk.sentence_of(last.end - 1)
     twins = raw.start == last.start or (raw.target != last.target and raw.target.side != last.target.side)

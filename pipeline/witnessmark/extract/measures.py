@@ -178,8 +178,12 @@ def _continues_range(talk: Talk, low: Measure, high: Measure) -> bool:
         and high.unit is None
         and talk.at(low.start - 1) != "from"
         and high.value < 20 * low.value
-        and not talk.at(high.end).isalpha()
+        and (not talk.at(high.end).isalpha() or high.number.fraction is not None)
     )
+    share = low.unit is None and high.unit == "in" and low.number.fraction is not None
+    if share and low.high is None and talk.at(low.end) == "to" and high.start == low.end + 1:
+        low.unit = high.unit if low.value < high.value else None  # "three quarters to an inch"
+        return low.value < high.value
     return bool(
         (same or bare_high)  # "one inch to one and a half"
         and low.high is None

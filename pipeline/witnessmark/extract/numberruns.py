@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 from itertools import zip_longest
-from itertools import zip_longest
 
 from witnessmark.extract.numbers import Number
 from witnessmark.extract.talk import Talk

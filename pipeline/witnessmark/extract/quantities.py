@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from functools import cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from witnessmark.extract.lookup import Mention
+from witnessmark.extract.measured import held_in, small_figure, tables, torque_unit, unit_for
 from witnessmark.extract.measures import FAMILIES, KIND_OF, plausible, value_for
 from witnessmark.extract.talk import Measure, Talk, Target
-from witnessmark.knowledge.files import read_yaml
 from witnessmark.knowledge.lexicon import lexicon
 from witnessmark.knowledge.vocabulary import vocabulary
 from witnessmark.types import End
@@ -29,7 +28,9 @@ def quantity_of(
     reader: Reader, event: Event, measure: Measure, targets: tuple[Target, ...]
 ) -> tuple[str | None, tuple[Target, ...]]:
     """The quantity of a figure, and the part it is of when the one spoken of cannot have it."""
+    targets = held_in(reader, measure, targets)
     quantity, found = _quantity_of(reader, event, measure, targets)
+    quantity = small_figure(reader, measure, quantity, found)
     by_end = tables()["by_end"].get(quantity, {})
     if end := _end_beside(reader, event) if by_end else None:
         return quantity, (Target(by_end[end]),)
@@ -76,14 +77,6 @@ def _quantity_of(
     if last and bears.get(last.quantity) == last.target.component and last.quantity:
         return last.quantity, (last.target,)  # "inlet point one, exhaust point one five"
     return _earlier_part(reader, family, measure)
-
-
-def torque_unit(reader: Reader, event: Event) -> str | None:
-    """ "Nut was sixty, spec is seventy foot pounds": the unit of torque in the sentence of a bare figure."""
-    talk, sentence = reader.talk, reader.talk.sentence_of(event.start)
-    near = talk.between(talk.measures, event.start - 20, event.start + 20)
-    units = [m.unit for m in near if talk.sentence_of(m.start) == sentence]
-    return next((u for u in units if FAMILIES.get(u or "") == "torque"), None)
 
 
 def _end_beside(reader: Reader, event: Event) -> End | None:
@@ -235,7 +228,8 @@ def _of_another_part(talk: Talk, word: Mention, figure: int) -> bool:
     """ "an inch of slack and the pads have two mil": the slack is not that of the pads."""
     parts = [p.component for p in talk.between(talk.parts, word.end, figure) if p.component]
     usual = lexicon().usual.get(parts[-1], {}) if parts else {}
-    known = {*usual.values(), *tables()["beyond"].get(parts[-1] if parts else "", {}).values()}
+    last = parts[-1] if parts else ""
+    known = {*usual.values(), *tables()["beyond"].get(last, {}).values(), *tables()["also"].get(last, ())}
     return KIND_OF[word.id] in usual and word.id not in known
 
 
@@ -272,19 +266,3 @@ def _repeated(
                 value = measure.value / raw.denominator  # "5/32 on the front, 3 on the rear"
             return raw.quantity if same and plausible(raw.quantity, value, unit) else None
     return None
-
-
-@cache
-def tables() -> dict[str, Any]:
-    """Tables of ``models/trade/quantities.yaml`` that only this module reads."""
-    return dict(read_yaml("trade/quantities.yaml")["of_parts"])
-
-
-def unit_for(reader: Reader, quantity: str, value: float) -> str | None:
-    """The unit of a bare figure: that of the last such reading, else the usual one."""
-    for raw in reversed(reader.raws):
-        if raw.quantity == quantity and raw.unit:
-            return raw.unit
-    if quantity == "pressure":
-        return "bar" if value < 8 else "psi" if value < 80 else "kPa"
-    return lexicon().unit.get(quantity)

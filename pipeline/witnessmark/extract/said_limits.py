@@ -2,7 +2,15 @@
 
 from __future__ import annotations
 
-from witnessmark.extract.limit_figures import AFTER_FIGURE, amend, lend_unit, may_follow, said_before
+from witnessmark.extract.limit_figures import (
+    AFTER_FIGURE,
+    amend,
+    lend_unit,
+    may_follow,
+    said_before,
+    torques,
+    vague,
+)
 from witnessmark.extract.lookup import Mention
 from witnessmark.extract.talk import LimitSaid, Measure, Talk
 from witnessmark.extract.unitwords import carried
@@ -18,6 +26,7 @@ _GOES_ON = frozenset(("is", "'s", "of", "on", "for"))
 """After a cue they lead to a figure of its own."""
 _PLACES = frozenset(("front", "rear", "back", "left", "right"))
 _OUGHT = ("should", "ought", "wants", "needs", "must")
+_WHO = ("it", "they", "you", "we")
 _PAIR = 24
 """Tokens before a pair of limits within which its two readings stand."""
 _REACH = 4
@@ -33,11 +42,11 @@ def find_limits(talk: Talk) -> list[LimitSaid]:
     cues = talk.of("limit")
     for at, cue in enumerate(cues):
         following = cues[at + 1] if at + 1 < len(cues) else None
-        measure = None if cue.id in AFTER_FIGURE else _figure_after(talk, cue)
+        measure = None if cue.id in AFTER_FIGURE and may_follow(talk, cue) else _figure_after(talk, cue)
         if measure and following and following.start < measure.start:
             continue
         measure = measure or (said_before(talk, cue) if may_follow(talk, cue) else _figure_before(talk, cue))
-        if measure is None and cue.id == "target" and (same := _as_given(talk, cue)):
+        if measure is None and cue.id in ("target", "given") and (same := _as_given(talk, cue)):
             said = _limit(talk, cue, same)
             said.start = cue.start
             found.append(said)
@@ -54,10 +63,11 @@ def find_limits(talk: Talk) -> list[LimitSaid]:
                 found[-1].start = second.start
         elif found and cue.start == found[-1].end:
             _called(found[-1], cue)
+    found = [said for said in found if not vague(talk, said)]
     for said in found:
         amend(talk, said)
         lend_unit(talk, said)
-    return found
+    return sorted([*found, *torques(talk)], key=lambda s: s.start)
 
 
 def _second_of_pair(talk: Talk, cue: Mention, measure: Measure) -> Measure | None:
@@ -124,8 +134,9 @@ def _names(talk: Talk, start: int, end: int) -> list[Mention]:
 def _figure_before(talk: Talk, cue: Mention) -> Measure | None:
     """ "five minimum", "two is your limit", "thirty-six is what the sticker says"."""
     end, linked = cue.start, talk.at(cue.start) in _BE
-    if talk.at(cue.start) in _OUGHT and talk.at(end - 1) in ("it", "they", "you", "we"):
-        given = next(iter(talk.ending(talk.measures, end - 1)), None)
+    named = talk.at(cue.start) in _WHO and talk.at(cue.start + 1) in _OUGHT
+    if named or (talk.at(cue.start) in _OUGHT and talk.at(end - 1) in _WHO):
+        given = next(iter(talk.ending(talk.measures, end - (not named))), None)
         return given if given and talk.at(given.start - 1) == "the" else None  # "the 36 it should have"
     while talk.at(end - 1) in _BEFORE_CUE:
         end -= 1
@@ -139,7 +150,8 @@ def _figure_before(talk: Talk, cue: Mention) -> Measure | None:
     stopped = following is None or bool({".", ";", ","} & set(talk.norms[cue.end : following.start]))
     if talk.at(cue.end) in _GOES_ON and not linked and not stopped:
         return None  # "two and a half wear limit on those is one"
-    return next(iter(talk.ending(talk.measures, end)), None)
+    apart = end - (talk.at(end - 1) == "," and talk.at(cue.end) in (".", "") and cue.id == "bare")
+    return next(iter(talk.ending(talk.measures, apart)), None)
 
 
 def _as_given(talk: Talk, cue: Mention) -> Measure | None:

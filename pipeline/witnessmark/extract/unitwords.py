@@ -17,7 +17,8 @@ _ONE = frozenset(("a", "an"))
 _PER = frozenset(("per", "a", "an", "/"))
 _CARRIES = 12
 """Tokens over which the unit of a figure holds for a limit after it."""
-_ENDS = frozenset(("", ".", ",", ";", ")", "\n"))
+_ENDS = frozenset(("", ".", ",", ";", ")", "\n", "..."))
+_PLACED = frozenset(("left", "right", "front", "rear", "thick", "deep"))
 _TIMES = word_set("rate_times")
 
 
@@ -67,9 +68,16 @@ class UnitWords:
 
     def _is_short_inch(self, number: Number) -> bool:
         """ "0.035 in.": nothing follows that could be in something."""
-        at = number.end
+        at, talk = number.end, self.talk
         exact = number.decimal or number.fraction is not None
-        return exact and self.talk.at(at) == "in" and self.talk.at(at + 1) in _ENDS
+        printed = number.end - number.start == 1 and talk.at(number.start).isdigit()
+        if talk.at(at) != "in" or not (exact or printed):
+            return False
+        after = talk.at(at + 1)
+        if after in _ENDS or (after == "of" and talk.starting(talk.of("quantity"), at + 2)):
+            return exact or after != "."
+        small = exact and (number.value < 1 or talk.jurisdiction == "US")
+        return small and (after in _PLACED or bool(talk.starting(talk.of("quantity"), at + 1)))
 
     def _is_quote(self, unit: Mention) -> bool:
         """The mark of inches ends a quotation where one was begun."""
