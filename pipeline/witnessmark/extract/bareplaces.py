@@ -38,7 +38,7 @@ def bare_places(talk: Talk, places: Sequence[Mention], used: set[int]) -> list[P
     """Place words that belong to no name: "the left one", "rear 2.4", "either side"."""
     out: list[Part] = []
     for mention in places:
-        if used & set(range(mention.start, mention.end)):
+        if used & set(range(mention.start, mention.end)) or _compared_with(talk, mention):
             continue
         if (
             out
@@ -66,6 +66,14 @@ def bare_places(talk: Talk, places: Sequence[Mention], used: set[int]) -> list[P
         place_part(talk, part, [mention])
         out.append(part)
     return out
+
+
+def _compared_with(talk: Talk, mention: Mention) -> bool:
+    """ "the same week as the front", "unlike the back": only held against what is spoken of."""
+    at = mention.start - (talk.at(mention.start - 1) in ("the", "its"))
+    likened = talk.at(at - 1) == "as" and talk.at(at - 2) not in ("same", "well")
+    ends = not talk.at(mention.end).isalpha()
+    return ends and mention.rows[0].data["axis"] == "end" and (likened or talk.at(at - 1) == "unlike")
 
 
 def _another_end(talk: Talk, previous: Part, mention: Mention) -> bool:

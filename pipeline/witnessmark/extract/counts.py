@@ -204,6 +204,7 @@ def _may_end(reader: Reader, index: int, event: Event) -> bool:
         or not talk.at(at).isalpha()
         or (following and following.start == at)
         or talk.starting(talk.parts, at)
+        or any(m.role == "limit" for m in talk.starting(talk.measures, at))
         or talk.starting(talk.clauses, at)
         or any(talk.starting(found, at) for kind, found in talk.mentions.items() if kind != "cue:idiom")
     )

@@ -52,6 +52,11 @@ def events_of(talk: Talk) -> list[Event]:
     for part in talk.parts:
         if part.component and part.head[0] in mending:
             continue  # "I stand corrected"
+        if part.component is None and any(
+            s.kind == "fitting" and s.end == part.end
+            for s in talk.between(talk.limits, part.start - 16, part.start)
+        ):
+            continue  # "25 to 35 is right"
         if part.component and part.head[0] in inside and part.start == part.head[0]:
             continue  # "wire brushed"
         add("part", part.start, part.end, part=part)

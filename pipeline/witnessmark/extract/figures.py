@@ -16,6 +16,7 @@ from witnessmark.extract.raw import Raw
 from witnessmark.extract.talk import Measure, Target
 from witnessmark.knowledge.lexicon import lexicon
 from witnessmark.knowledge.vocabulary import vocabulary
+from witnessmark.types import End
 
 if TYPE_CHECKING:
     from witnessmark.extract.events import Event
@@ -180,6 +181,19 @@ def _tightened(reader: Reader, event: Event) -> bool:
     )
 
 
+def _end_said(reader: Reader, event: Event) -> End | None:
+    """ "Size at the front, 100/80-16", "the rear's newer, 1820": the end named last before."""
+    talk = reader.talk
+    parts = [p for p in talk.between(talk.parts, event.start - 12, event.start) if p.component or p.ends]
+    if not parts or parts[-1].component or len(parts[-1].ends) != 1:
+        return None
+    figures = (talk.codes, talk.measures)
+    said = any(talk.between(items, parts[-1].end, event.start) for items in figures)
+    here = talk.sentence_of(parts[-1].start) == talk.sentence_of(event.start)
+    here = here or talk.norms[parts[-1].end : event.start] == ["."]  # "Then the front. 120/70ZR17"
+    return parts[-1].ends[0] if here and not said else None
+
+
 def read_code(reader: Reader, index: int, event: Event) -> None:
     """Makes a reading of a marking."""
     code = event.code
@@ -203,6 +217,8 @@ def read_code(reader: Reader, index: int, event: Event) -> None:
             takes_end = vocabulary().components[home].takes_end
             end = reader.where.local or reader.where.heading if takes_end else None
             targets = (earlier,) if earlier and (not end or earlier.end == end) else (Target(home, end),)
+    if home == "tyre" and (end := _end_said(reader, event)):
+        reader.where.focus = targets = (Target("tyre", end),)
     if code.quantity == "fault_code" and not any(t.component == "abs" for t in reader.where.focus):
         reader.where.focus = targets
     for target in targets:

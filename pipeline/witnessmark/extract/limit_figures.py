@@ -40,8 +40,10 @@ _ENDS = frozenset((".", "?", "!", ";", "\n", ""))
 
 def may_follow(talk: Talk, cue: Mention) -> bool:
     """Whether a limit word stands after its figure: "0.8 mm nominal, was 0.9"."""
+    if talk.at(cue.start) in ("it", "they") and talk.at(cue.end - 1) == "be":
+        return talk.at(cue.end) in _STOPS  # "and 36 it should be"
     if cue.id in AFTER_FIGURE:
-        return talk.at(cue.end - 1) != "be" or talk.at(cue.end) in _STOPS  # "twenty-nine it should be"
+        return True
     return talk.at(cue.end - 1) in _EITHER_WAY and talk.at(cue.end) in _STOPS
 
 
@@ -52,6 +54,13 @@ def said_before(talk: Talk, cue: Mention) -> Measure | None:
     if measure is None or cue.id != "fitting":
         return measure
     return measure if measure.high is not None or talk.at(measure.start - 1) == "where" else None
+
+
+def restate(talk: Talk, measure: Measure) -> None:
+    """ "thirty hundredths, nought point three, permitted": the same figure said before is the limit too."""
+    for same in talk.ending(talk.measures, measure.start - 1):
+        if talk.at(same.end) == "," and abs(same.value - measure.value) < 1e-9 and same.role == "value":
+            same.role = "limit"
 
 
 def vague(talk: Talk, said: LimitSaid) -> bool:

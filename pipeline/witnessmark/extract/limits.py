@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from dataclasses import replace
 from operator import itemgetter
 from typing import TYPE_CHECKING
 
@@ -43,6 +44,23 @@ def attach_limits(reader: Reader) -> None:
                     k: v for k, v in limit.model_dump().items() if v is not None
                 }
                 raw.limit = Limit(**merged)
+        if raws and raws[-1].limit and _is_as_set(reader, said):
+            _left_at(reader, said, raws[-1])
+
+
+def _is_as_set(reader: Reader, said: LimitSaid) -> bool:
+    """ "the book has it at 30, which is what I've set it to"."""
+    after = reader.talk.norms[said.end : said.end + 10]
+    led = after[1:4] == ["which", "is", "what"] and after[4:6] in (["i", "have"], ["we", "have"])
+    return led and after[6:7] in (["set"], ["adjusted"], ["brought"], ["done"], ["left"])
+
+
+def _left_at(reader: Reader, said: LimitSaid, found: Raw) -> None:
+    """The reading left, at the figure that was asked for."""
+    if found.limit is None or found.limit.target is None or found.phase != "found":
+        return
+    left = replace(found, start=said.start, end=said.end, value=found.limit.target, limit=None, phase="left")
+    reader.raws.append(left)
 
 
 def _readings_for(reader: Reader, said: LimitSaid, near: list[Raw]) -> list[Raw]:

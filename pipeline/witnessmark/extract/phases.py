@@ -115,7 +115,7 @@ def _by_work(reader: Reader, index: int, event: Event) -> bool:
             return False
     before = reader.talk.norms[max(0, measure.start - 4) : measure.start]
     worked = any(r.action in _ADJUSTING and r.status == "done" for r in reader.raws[-3:])
-    return worked and "now" in before
+    return worked and "now" in before and "." not in before
 
 
 def _aims_at(reader: Reader, work: Event, event: Event) -> bool:

@@ -76,6 +76,8 @@ def _is_idiom(talk: Talk, mention: Mention) -> bool:
         return False
     if word == "right" and after == ":" and before in (".", "") and not talk.number_at(mention.end + 1):
         return True  # "Right: no play in the steering head"
+    if word == "right" and before == ":" and after == "i":
+        return False  # "the minimum is 4: right I measure 4.8"
     if word == "right" and after == ",":
         figure = bool(talk.ending(talk.measures, mention.start)) or any(
             p == before for p in ("the", "on", "and", "front", "rear", "left", "or")

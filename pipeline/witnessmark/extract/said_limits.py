@@ -7,6 +7,7 @@ from witnessmark.extract.limit_figures import (
     amend,
     lend_unit,
     may_follow,
+    restate,
     said_before,
     torques,
     vague,
@@ -55,6 +56,7 @@ def find_limits(talk: Talk) -> list[LimitSaid]:
             _give_back(talk, found, cue, measure)
             measure.role = "limit"
             carried(talk, measure)
+            restate(talk, measure)
             second = _second_of_pair(talk, cue, measure)
             found.append(_same_kind(talk, found, _two_ends(talk, cue, measure, _limit(talk, cue, measure))))
             if second:
