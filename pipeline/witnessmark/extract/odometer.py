@@ -61,7 +61,9 @@ def _edges(talk: Talk) -> dict[int, bool]:
     for phrases, sure in ((identity().readout, False), (identity().odometer, True)):
         for start, end in announced(talk, phrases):
             stop = next((i for i in range(end, end + 5) if talk.at(i) in _ENDS), end + 5)
-            for token in (*range(end, stop), *range(start - 2, start + 1)):
+            follows = talk.number_at(end) is not None  # "said forty thousand, the display says 47,392"
+            before = range(0) if follows else range(start - 2, start + 1)
+            for token in (*range(end, stop), *before):
                 edges[token] = edges.get(token, False) or sure
     return edges
 
