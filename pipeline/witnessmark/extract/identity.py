@@ -55,6 +55,12 @@ def vin_checks(vin: str) -> bool:
     return vin[8] == "0123456789X"[total % 11]
 
 
+_OF_PLATES = frozenset(
+    ("light", "lights", "lamp", "bulb", "lens", "lite", "bracket", "holder", "hanger", "bolt")
+)
+"""After "number plate" they name a part."""
+
+
 def _registration(talk: Talk, doubts: list[Doubt]) -> str | None:
     mark = _announced_mark(talk) or _unannounced(talk)
     if mark is None:
@@ -69,7 +75,8 @@ def _registration(talk: Talk, doubts: list[Doubt]) -> str | None:
 
 def _announced_mark(talk: Talk) -> str | None:
     """A registration after "plate" and its like, else one right before "is the plate"."""
-    places = [(s, e) for s, e in announced(talk, identity().registration) if s not in talk.taken]
+    named = announced(talk, identity().registration)
+    places = [(s, e) for s, e in named if s not in talk.taken and talk.at(e) not in _OF_PLATES]
     for start, end in places:
         spelled = _glued(talk, end) or _after(talk, end)
         if spelled and (found := _fit(talk, spelled)):
