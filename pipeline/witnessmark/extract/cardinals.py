@@ -25,6 +25,8 @@ SCALES = {
 }  # fmt: skip
 """Words that multiply what stands before them; short scale, and the Indian lakh and crore."""
 
+PLACES = frozenset(("left", "right", "front", "rear", "back"))
+"""Before "one" they make it a pronoun: "the left one 4.42"."""
 PRINTED = re.compile(r"\d+(\.\d+)?$|\.\d+$")
 
 

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from witnessmark.extract.cardinals import PRINTED, SCALES, TENS, cardinal, digit, word_at
+from witnessmark.extract.cardinals import PLACES, PRINTED, SCALES, TENS, cardinal, digit, word_at
 
 PARTS_OF = {
     "half": 2, "halves": 2, "third": 3, "thirds": 3, "quarter": 4, "quarters": 4, "fifth": 5, "fifths": 5,
@@ -28,7 +28,6 @@ _LEAD_TO = frozenset(
 )
 """Before "to" they make it what a thing was brought to."""
 
-_SIDES = frozenset(("left", "right", "front", "rear", "back"))
 POINTS = frozenset(("point", "dot", "comma", "decimal"))
 _VAGUE = frozenset(("few", "several", "many", "some", "of", "couple", "per", "odd"))
 """Before "hundred" they leave open how many."""
@@ -108,7 +107,7 @@ def _unsigned(norms: Sequence[str], at: int) -> Number | None:
         return _times_scale(norms, _leading_fraction(norms, at))
     if sign := _fraction_sign(word):
         return Number(at, at + 1, float(sign), (float(sign),), "", sign.denominator)
-    if word == "one" and word_at(norms, at - 1) in _SIDES and PRINTED.match(word_at(norms, at + 1)):
+    if word == "one" and word_at(norms, at - 1) in PLACES and PRINTED.match(word_at(norms, at + 1)):
         return None  # "the left one 4.42"
     bare = word in ("hundred", "thousand") and word_at(norms, at - 1) not in _VAGUE
     first = cardinal(norms, at, implied_one=bare)  # "hundred and forty a minute"
