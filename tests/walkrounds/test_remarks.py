@@ -20,8 +20,8 @@ from .scoring import Row, Score, compare, total
 
 REMARKS = Path(__file__).parent / "remarks"
 FLOORS = {
-    "r": {"observations": (0.85, 0.85), "readings": (0.83, 0.77), "actions": (0.85, 0.75)},
-    "s": {"observations": (0.84, 0.87), "readings": (0.85, 0.82), "actions": (0.88, 0.78)},
+    "r": {"observations": (0.90, 0.86), "readings": (0.90, 0.92), "actions": (0.86, 0.78)},
+    "s": {"observations": (0.85, 0.89), "readings": (0.94, 0.96), "actions": (0.88, 0.81)},
 }
 """Set → kind → precision, recall."""
 
@@ -79,4 +79,4 @@ def test_remarks_keep_their_floor(name: str) -> None:
         assert tally.precision >= precision, kind
         assert tally.recall >= recall, kind
     print(score.safety)
-    assert len(score.safety) <= 4, score.safety
+    assert score.safety == []
