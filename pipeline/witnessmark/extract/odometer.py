@@ -25,7 +25,7 @@ def read_odometer(talk: Talk, doubts: list[Doubt]) -> Odometer | None:
     for at, measure in enumerate(talk.measures):
         if measure.role != "value" or measure.start in talk.taken or _is_date(talk, measure):
             continue
-        if is_letter_k(talk, measure):
+        if is_letter_k(talk, measure) or _of_another_meter(talk, measure):
             continue
         if measure.unit in ("km", "mi") and not _in_thousands(talk, measure):
             value = _with_unit(talk, at)
@@ -145,6 +145,17 @@ def _bare_distance(talk: Talk) -> Odometer | None:
 def _is_date(talk: Talk, measure: Measure) -> bool:
     marked = talk.between(talk.codes, measure.start - 8, measure.end)
     return talk.near_before(measure.start, _DATED, 5) or any(c.end > measure.start for c in marked)
+
+
+def _of_another_meter(talk: Talk, measure: Measure) -> bool:
+    """ "trip reads 213": a meter that is set back to nought."""
+    words = identity()
+    for at in range(measure.start - 1, measure.start - 6, -1):
+        if talk.at(at) in (".", "?", "!") or talk.at(at) in words.meters:
+            return False
+        if talk.at(at) in words.other_meters:
+            return True
+    return False
 
 
 def _whole(measure: Measure) -> bool:

@@ -25,6 +25,9 @@ class Identity(NamedTuple):
     span: frozenset[str]
     """Before a distance they say that it is one to go or gone by."""
     span_after: frozenset[str]
+    meters: frozenset[str]
+    other_meters: frozenset[str]
+    """Meters whose distance is not the machine's."""
     clock: frozenset[str]
     """Before a distance they say that it is the clock's after all."""
 
@@ -48,5 +51,7 @@ def identity() -> Identity:
         stops=frozenset(str(word) for word in raw["stops"]),
         span=frozenset(raw["span"]),
         span_after=frozenset(raw["span_after"]),
+        meters=frozenset(raw["meters"]),
+        other_meters=frozenset(raw["other_meters"]),
         clock=frozenset(raw["clock"]),
     )
