@@ -151,7 +151,7 @@ def _of_another_meter(talk: Talk, measure: Measure) -> bool:
     """ "trip reads 213": a meter that is set back to nought."""
     words = identity()
     for at in range(measure.start - 1, measure.start - 6, -1):
-        if talk.at(at) in (".", "?", "!") or talk.at(at) in words.meters:
+        if talk.at(at) in (".", "?", "!", ",") or talk.at(at) in words.meters:
             return False
         if talk.at(at) in words.other_meters:
             return True
