@@ -16,6 +16,7 @@ from witnessmark.knowledge.grammar import words as word_set
 WEAK = word_set("weak_marks")
 _OPENERS = word_set("openers")
 _GOVERNORS = word_set("governors")
+_AUXILIARIES = word_set("auxiliaries")
 _LONG = 18
 """Tokens a sentence may have, for each comma in it and one more, before it is taken for several."""
 
@@ -197,16 +198,7 @@ def _is_subject(talk: Talk, part: Part) -> bool:
 def _states(talk: Talk, start: int) -> bool:
     """Whether a verb follows the phrase that begins at a token: it is a subject after all."""
     part = next(iter(talk.starting(talk.parts, start)), None)
-    return part is not None and talk.at(part.end) in (
-        "is",
-        "'s",
-        "are",
-        "was",
-        "were",
-        "has",
-        "have",
-        "had",
-    )
+    return part is not None and talk.at(part.end) in _AUXILIARIES
 
 
 def _governed(talk: Talk, start: int, begin: int) -> bool:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from witnessmark.extract.binding import object_after
 from witnessmark.extract.listing import own_predicate, take_listed
+from witnessmark.knowledge.grammar import words as word_set
 
 if TYPE_CHECKING:
     from witnessmark.extract.events import Event
@@ -14,6 +15,7 @@ if TYPE_CHECKING:
 
 
 _PRONOUNS = frozenset(("it", "that", "they", "those", "these", "this"))
+_STATES = word_set("states")
 _CLAIMING = frozenset(
     ("is", "'s", "has", "have", "needs", "need", "wants", "want", "must", "will", "'ll", "are")
 )
@@ -110,20 +112,7 @@ def _named_in_sentence(reader: Reader, event: Event) -> bool:
 
 
 def _new_statement(reader: Reader, later: Event, event: Event) -> bool:
-    return reader.talk.clauses[later.clause].sentence != reader.talk.clauses[
-        event.clause
-    ].sentence or reader.talk.at(later.end) in (
-        "is",
-        "'s",
-        "are",
-        "was",
-        "were",
-        "has",
-        "have",
-        "had",
-        "feels",
-        "looks",
-        "needs",
-        "wants",
-        "works",
+    return (
+        reader.talk.clauses[later.clause].sentence != reader.talk.clauses[event.clause].sentence
+        or reader.talk.at(later.end) in _STATES
     )
