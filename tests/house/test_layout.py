@@ -16,7 +16,7 @@ PACKAGE = ROOT / "pipeline" / "witnessmark"
 MODULES = sorted(PACKAGE.rglob("*.py"))
 TEXT = {".css", ".html", ".json", ".md", ".py", ".sql", ".toml", ".txt", ".yaml"}
 LONGEST = 300
-STILL_LONG = {"types.py"}
+STILL_LONG: set[str] = set()
 """Modules over the limit. This list may only shrink."""
 HEAVY = (
     "av",
