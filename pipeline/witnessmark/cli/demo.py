@@ -17,7 +17,7 @@ from witnessmark.cli.options import Model
 from witnessmark.errors import BadInputError, StoreError
 
 if TYPE_CHECKING:
-    from witnessmark.cli.intake import Taken
+    from witnessmark.intake import Taken
     from witnessmark.record import Store
     from witnessmark.transcribe import Transcriber
     from witnessmark.types import Assessment, Decision, Draft, Sound, Transcript, Walkround
@@ -128,12 +128,15 @@ class _Clock:
 def _play(scene: Scene, record: Store, transcriber: Transcriber) -> Walkround:
     """One recording through all stages up to the record."""
     from witnessmark.cli.demo_reviewer import Opinion, decisions
-    from witnessmark.cli.intake import take_in
+    from witnessmark.cli.output import progress
+    from witnessmark.intake import take_in
     from witnessmark.review import apply
 
     print(f"\n{scene.recording.name}")
     clock = _Clock()
-    taken = take_in(scene.recording, record, transcriber, scene.on, scene.gold["jurisdiction"], stage=clock)
+    with progress(scene.recording.name) as bar:
+        country = scene.gold["jurisdiction"]
+        taken = take_in(scene.recording, record, transcriber, scene.on, country, stage=clock, progress=bar)
     clock("queue", taken)
     opinions = [Opinion.model_validate(row) for row in scene.opinions]
     made = decisions(taken.walkround, scene.gold, opinions)

@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from witnessmark.cli.intake import take_in
 from witnessmark.cli.options import AsJson, Day, Jurisdiction, Model, Recordings, StorePath, opened
-from witnessmark.cli.output import each, note, print_json
+from witnessmark.cli.output import each, note, print_json, progress
+from witnessmark.intake import take_in
 
 if TYPE_CHECKING:
-    from witnessmark.cli.intake import Taken
+    from witnessmark.intake import Taken
 
 EPILOG = """\b
 Examples:
@@ -47,7 +47,11 @@ def ingest(
         transcriber = Transcriber(model)
 
         def work(file: Path) -> None:
-            taken = take_in(file, record, transcriber, on and on.date(), jurisdiction, damaged=damaged)
+            day = on and on.date()
+            with progress(file.name) as bar:
+                taken = take_in(
+                    file, record, transcriber, day, jurisdiction, damaged=damaged, progress=bar, note=note
+                )
             rows.append({"file": str(file), **counts(taken)})
             if not as_json:
                 print(_told(rows[-1]))

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import logging
 import sys
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager, nullcontext
@@ -14,6 +13,7 @@ from uuid import uuid4
 import typer
 
 from witnessmark.errors import BadInputError, WitnessmarkError
+from witnessmark.intake import warnings
 
 
 def note(message: str) -> None:
@@ -44,29 +44,6 @@ def each(files: Sequence[Path], work: Callable[[Path], object]) -> None:
             status = error.exit_code
     if status:
         raise typer.Exit(status)
-
-
-class _Keeper(logging.Handler):
-    """Keeps the messages of a log."""
-
-    def __init__(self) -> None:
-        super().__init__(logging.WARNING)
-        self.messages: list[str] = []
-
-    def emit(self, record: logging.LogRecord) -> None:
-        """Keep one."""
-        self.messages.append(record.getMessage())
-
-
-@contextmanager
-def warnings() -> Iterator[list[str]]:
-    """What the stages warn of meanwhile, such as a recording whose end is missing."""
-    log, keeper = logging.getLogger("witnessmark"), _Keeper()
-    before, log.handlers = log.handlers, [keeper]
-    try:
-        yield keeper.messages
-    finally:
-        log.handlers = before
 
 
 @contextmanager

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from witnessmark.cli.intake import sound_file
 from witnessmark.cli.options import StorePath, opened
 from witnessmark.cli.output import note, print_json
+from witnessmark.intake import sound_file
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import logging
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from witnessmark.cli.output import note, progress, warnings
 from witnessmark.errors import BadInputError
 
 if TYPE_CHECKING:
     from witnessmark.record import Store
-    from witnessmark.run import Stage
+    from witnessmark.run import Progress, Stage
     from witnessmark.transcribe import Transcriber
     from witnessmark.types import Sound, Walkround
 
@@ -28,6 +30,10 @@ def _quiet(name: str, result: object) -> None:
     """Where nobody watches the stages."""
 
 
+def _unheard(message: str) -> None:
+    """Where nobody is told."""
+
+
 def take_in(
     file: Path,
     record: Store,
@@ -37,6 +43,8 @@ def take_in(
     *,
     damaged: bool = False,
     stage: Stage = _quiet,
+    progress: Progress | None = None,
+    note: Callable[[str], None] = _unheard,
 ) -> Taken:
     """The walkround of a recording, taken in unless its recording is there already.
 
@@ -48,6 +56,8 @@ def take_in(
         jurisdiction: country (and state) whose limits apply.
         damaged: take in what is left of a recording that is cut off.
         stage: told of each stage as it is done.
+        progress: told how far the talk is read.
+        note: told what is missing of a recording that is taken in damaged.
 
     Raises:
         BadInputError: the file is no whole recording of speech.
@@ -56,14 +66,13 @@ def take_in(
     """
     from witnessmark import run
 
-    sound = _whole(file, damaged)
+    sound = _whole(file, damaged, note)
     stage("capture", sound)
     id = run.walkround_id(sound.recording)
     if id in {row.id for row in record.walkrounds()}:
         keep_sound(record.path, id, sound)
         return Taken(record.walkround(id), False)
-    with progress(file.name) as bar:
-        transcript = run.speech(sound, transcriber, str(file), bar)
+    transcript = run.speech(sound, transcriber, str(file), progress)
     stage("transcribe", transcript)
     walkround = run.walkround(transcript, on or _written_on(file), jurisdiction, stage)
     return _stored(record, walkround, sound)
@@ -73,7 +82,7 @@ def _written_on(file: Path) -> date:
     return datetime.fromtimestamp(file.stat().st_mtime).date()
 
 
-def _whole(file: Path, damaged: bool) -> Sound:
+def _whole(file: Path, damaged: bool, note: Callable[[str], None]) -> Sound:
     from witnessmark.capture import capture
 
     with warnings() as told:
@@ -115,3 +124,26 @@ def keep_sound(record: Path, walkround: str, sound: Sound) -> bool:
         return False
     write_playback(sound, target)
     return True
+
+
+class _Keeper(logging.Handler):
+    """Keeps the messages of a log."""
+
+    def __init__(self) -> None:
+        super().__init__(logging.WARNING)
+        self.messages: list[str] = []
+
+    def emit(self, record: logging.LogRecord) -> None:
+        """Keep one."""
+        self.messages.append(record.getMessage())
+
+
+@contextmanager
+def warnings() -> Iterator[list[str]]:
+    """What the stages warn of meanwhile, such as a recording whose end is missing."""
+    log, keeper = logging.getLogger("witnessmark"), _Keeper()
+    before, log.handlers = log.handlers, [keeper]
+    try:
+        yield keeper.messages
+    finally:
+        log.handlers = before

@@ -1,0 +1,1 @@
+"""The web pages: capture, review, the machine, the workshop. Composition only."""
