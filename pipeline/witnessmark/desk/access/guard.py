@@ -1,0 +1,56 @@
+"""The guard before every handler: who asks, whether they may, and whether the request is really theirs."""
+
+from __future__ import annotations
+
+import hmac
+from collections.abc import Awaitable, Callable
+
+from fastapi import Request
+from starlette.concurrency import run_in_threadpool
+
+from witnessmark.desk.access.people import May, Person
+from witnessmark.desk.problems import Refused
+from witnessmark.desk.web import desk_of
+
+SAFE = ("GET", "HEAD", "OPTIONS")
+KEY_HEADER = "X-Form-Key"
+
+
+def may(what: May) -> Callable[[Request], Awaitable[Person]]:
+    """A dependency that lets through only those whose role allows it, and returns who they are.
+
+    A change must carry the form key, in the header ``X-Form-Key`` or in the form's field ``form_key``.
+
+    Raises:
+        Refused: 401 nobody is signed in, 403 the role does not allow it or the form key is not right.
+    """
+
+    async def check(request: Request) -> Person:
+        person = await run_in_threadpool(desk_of(request).sessions.person, request)
+        if person is None:
+            raise Refused(401, "nobody is signed in here.", "Sign in and try again.")
+        if not person.may(what):
+            raise Refused(403, f"a {person.role} may not do this.", "Ask an administrator for another role.")
+        if request.method not in SAFE:
+            check_key(request, await _key(request))
+        return person
+
+    return check
+
+
+def check_key(request: Request, key: str) -> None:
+    """Refuse a change that another site may have sent.
+
+    Raises:
+        Refused: the key is not that of this sign-in.
+    """
+    expected = desk_of(request).sessions.form_key(request)
+    if not expected or not hmac.compare_digest(expected.encode(), key.encode()):
+        raise Refused(403, "this page is out of date.", "Load it again, then send the form once more.")
+
+
+async def _key(request: Request) -> str:
+    """A form without a script brings its key in a field; it is never looked for in other bodies."""
+    if request.headers.get("content-type", "").startswith("application/x-www-form-urlencoded"):
+        return str((await request.form()).get("form_key", ""))
+    return request.headers.get(KEY_HEADER, "")

@@ -1,0 +1,1 @@
+"""The machine page and the workshop page."""

@@ -1,0 +1,1 @@
+"""The review page: the queue, the words, the sound, and decisions."""
