@@ -19,9 +19,9 @@ from .helpers import tamper
 def test_a_new_record_is_marked_as_ours_and_write_ahead(path: Path) -> None:
     Store.open(path).close()
     with closing(sqlite3.connect(path)) as connection:
-        assert connection.execute("PRAGMA user_version").fetchone() == (1,)
+        assert connection.execute("PRAGMA user_version").fetchone() == (2,)
         assert connection.execute("PRAGMA journal_mode").fetchone() == ("wal",)
-        assert connection.execute("SELECT value FROM meta WHERE key = 'schema_version'").fetchone() == ("1",)
+        assert connection.execute("SELECT value FROM meta WHERE key = 'schema_version'").fetchone() == ("2",)
     # sqlite.org/fileformat2.html, "The Database Header": application id at offset 68, big-endian.
     assert path.read_bytes()[68:72] == b"WtMk"
 
@@ -30,12 +30,11 @@ def test_every_table_is_strict(path: Path) -> None:
     Store.open(path).close()
     with closing(sqlite3.connect(path)) as connection:
         tables = connection.execute(
-            "SELECT name, strict FROM pragma_table_list WHERE schema = 'main'"
+            "SELECT name, strict FROM pragma_table_list WHERE schema = 'main' AND type = 'table'"
         ).fetchall()
-        views = connection.execute("SELECT name FROM sqlite_master WHERE type = 'view'").fetchall()
-    strict = {name: flag for name, flag in tables if not name.startswith("sqlite_") and (name,) not in views}
+    strict = {name: flag for name, flag in tables if not name.startswith("sqlite_")}
     assert strict == dict.fromkeys(strict, 1)
-    assert {"recordings", "drafts", "items", "decisions", "machines", "confirmed_readings"} <= strict.keys()
+    assert {"recordings", "drafts", "items", "decisions", "machines", "entries", "photos"} <= strict.keys()
 
 
 def test_opening_again_finds_the_same_record(path: Path) -> None:

@@ -1,7 +1,21 @@
 """The record: walkrounds as they came in, the trail of decisions, and what was confirmed."""
 
+from witnessmark.record.fleet import Commonness, MachineRow
 from witnessmark.record.history import Entered, History, Visit
 from witnessmark.record.lookup import Summary
+from witnessmark.record.photos import Photo
+from witnessmark.record.search import Found, Says
 from witnessmark.record.store import Store
 
-__all__ = ["Entered", "History", "Store", "Summary", "Visit"]
+__all__ = [
+    "Commonness",
+    "Entered",
+    "Found",
+    "History",
+    "MachineRow",
+    "Photo",
+    "Says",
+    "Store",
+    "Summary",
+    "Visit",
+]

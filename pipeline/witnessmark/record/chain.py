@@ -10,13 +10,11 @@ import hashlib
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
+from witnessmark.record.opening import FIRST
 from witnessmark.types import Decision, Frozen
 
 if TYPE_CHECKING:
     from sqlite_utils import Database
-
-FIRST = "0" * 64
-"""Stands for the hash before the first decision."""
 
 
 def canonical(value: Any) -> str:

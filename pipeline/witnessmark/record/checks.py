@@ -10,7 +10,8 @@ from pydantic import ValidationError
 
 from witnessmark.record import chain
 from witnessmark.record.derive import LETS_IN
-from witnessmark.record.opening import VERSION, pragma
+from witnessmark.record.migrations import VERSION
+from witnessmark.record.opening import pragma
 from witnessmark.record.rows import MACHINE, TABLES, Entry, confirmed_row
 from witnessmark.types import Assessment, Decision, DecisionKind, Machine
 
@@ -32,6 +33,7 @@ def problems(db: Database) -> list[str]:
         chain.altered_drafts,
         _astray,
         _derived,
+        _entries,
     )
     for check in checks:
         try:
@@ -69,6 +71,22 @@ def _derived(db: Database) -> Iterator[str]:
             yield f"{item} of {walkround} was let in and is missing from {table}"
         elif due[key] != there[key]:
             yield f"{item} of {walkround} in {table} is not what was decided"
+
+
+def _entries(db: Database) -> Iterator[str]:
+    """The entries against the drafts and the trail, and their words against them."""
+    odd = db.execute(
+        "SELECT s.walkround, s.item, e.standing FROM standing AS s LEFT JOIN entries AS e "
+        "ON e.walkround = s.walkround AND e.item = s.item WHERE e.standing IS NOT "
+        "iif(s.waiting, 'waiting', iif(s.kind = 'reject', 'rejected', 'confirmed'))"
+    )
+    for walkround, item, standing in odd.fetchall():
+        yield f"the entry of {item} of {walkround} is {standing or 'missing'}, which is not what was decided"
+    entries, words = db.execute(
+        "SELECT (SELECT count(*) FROM entries), (SELECT count(*) FROM entry_words_docsize)"
+    ).fetchone()
+    if entries != words:
+        yield f"the words of {abs(entries - words)} entries are out of step with them"
 
 
 def _there(db: Database) -> Rows:

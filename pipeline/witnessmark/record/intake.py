@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import witnessmark
 from witnessmark.knowledge.files import models_dir
+from witnessmark.record import entries
 from witnessmark.record.chain import canonical, digest
 from witnessmark.record.rows import item_rows
 from witnessmark.types import Walkround
@@ -45,6 +46,7 @@ def take_in(db: Database, walkround: Walkround) -> bool:
     db.table("drafts").insert(row)
     for item in item_rows(walkround.id, walkround.assessment):
         db.table("items").insert(item)
+    entries.put_in(db, walkround.id, walkround.assessment)
     return True
 
 

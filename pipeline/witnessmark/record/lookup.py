@@ -34,19 +34,29 @@ def id_of(db: Database, which: str) -> str:
     Raises:
         StoreError: there is none such, or several.
     """
-    rows = db.execute("SELECT id FROM walkrounds ORDER BY number").fetchall()
-    ids: list[str] = [identity for (identity,) in rows]
-    if which == LATEST:
-        fitting = ids[-1:]
-    elif which in ids:
-        fitting = [which]
-    else:
-        fitting = [identity for identity in ids if which and identity.startswith((which, f"w-{which}"))]
+    fitting = _fitting(db, which)
     if not fitting:
         raise StoreError(f"there is no walkround {which!r}", remedy="List the walkrounds to see them.")
     if len(fitting) > 1:
         raise StoreError(f"{which!r} begins several ids: {', '.join(fitting)}", remedy="Give more of it.")
     return fitting[0]
+
+
+def _fitting(db: Database, which: str) -> list[str]:
+    if which == LATEST:
+        rows = db.execute("SELECT id FROM walkrounds ORDER BY number DESC LIMIT 1")
+    elif has(db, which):
+        return [which]
+    else:
+        ends = [end for begin in (which, f"w-{which}") if which for end in (begin, f"{begin}\U0010ffff")]
+        range_of = " OR ".join(["(id >= ? AND id < ?)"] * (len(ends) // 2)) or "FALSE"
+        rows = db.execute(f"SELECT id FROM walkrounds WHERE {range_of} ORDER BY number", ends)
+    return [identity for (identity,) in rows.fetchall()]
+
+
+def has(db: Database, identity: str) -> bool:
+    """Whether there is a walkround of this id."""
+    return db.execute("SELECT 1 FROM walkrounds WHERE id = ?", [identity]).fetchone() is not None
 
 
 def load(db: Database, identity: str) -> Walkround:
@@ -70,10 +80,11 @@ def summaries(db: Database) -> list[Summary]:
     """Every walkround, the last that came in first."""
     rows = db.execute(
         "SELECT w.id, w.inspected_on, coalesce(m.registration, i.registration), m.item IS NOT NULL, "
-        "sum(s.waiting), sum(NOT s.waiting) FROM walkrounds AS w "
-        "JOIN standing AS s ON s.walkround = w.id "
-        "JOIN items AS i ON i.walkround = w.id AND i.sort = 'machine' "
-        "LEFT JOIN machines AS m ON m.walkround = w.id GROUP BY w.number ORDER BY w.number DESC"
+        "s.waiting, s.decided FROM walkrounds AS w JOIN (SELECT walkround, "
+        "sum(standing = 'waiting') AS waiting, sum(standing <> 'waiting') AS decided "
+        "FROM entries GROUP BY walkround) AS s ON s.walkround = w.id "
+        "JOIN items AS i ON i.walkround = w.id AND i.item = 'machine' "
+        "LEFT JOIN machines AS m ON m.walkround = w.id ORDER BY w.number DESC"
     ).fetchall()
     return [
         Summary(identity, date.fromisoformat(on), registration, bool(sure), waiting, decided)

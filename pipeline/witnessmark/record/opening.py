@@ -1,18 +1,19 @@
-"""Opens the file: makes a new record, or makes sure that it is one we can read."""
+"""Opens the file: makes a new record, brings an older one up to date, or makes sure that we can read it."""
 
 from __future__ import annotations
 
 import sqlite3
 import time
+from collections.abc import Callable
+from contextlib import closing
 from datetime import UTC, datetime
-from importlib.resources import files
 from pathlib import Path
 
 from witnessmark.errors import StoreError
-from witnessmark.record.chain import FIRST
+from witnessmark.record.migrations import VERSION, upgrade
 
-VERSION = 1
-"""Of the schema: ``PRAGMA user_version`` and ``meta``."""
+FIRST = "0" * 64
+"""Stands for the hash before the first decision."""
 APPLICATION_ID = 0x57744D6B
 """Marks the file as ours (the letters WtMk), in bytes 68 to 71 of its header."""
 BUSY_SECONDS = 10.0
@@ -23,6 +24,8 @@ OLDEST_SQLITE = (3, 37, 0)
 
 def connect(path: Path) -> sqlite3.Connection:
     """A connection to the record at ``path``, which is made when there is none.
+
+    A record of an older version is copied beside itself and brought up to date.
 
     Raises:
         StoreError: the file is another program's, from a newer version or damaged; it was left alone.
@@ -35,11 +38,13 @@ def connect(path: Path) -> sqlite3.Connection:
         )
     if not path.parent.is_dir():
         raise StoreError("the folder does not exist", str(path.parent), "Make it, or name another.")
-    connection = sqlite3.connect(path, timeout=BUSY_SECONDS, isolation_level=None)
+    # One store is used by one thread at a time, but a web server may open and use it in different ones.
+    connection = sqlite3.connect(path, timeout=BUSY_SECONDS, isolation_level=None, check_same_thread=False)
     try:
         if _is_blank(connection):
-            _create(connection)
-        _recognise(connection, path)
+            _at_once(connection, lambda: _create(connection))
+        if recognise(connection, path) < VERSION:
+            _at_once(connection, lambda: _bring_up(connection, path))
         _prepare(connection)
     except BaseException:
         connection.close()
@@ -57,23 +62,11 @@ def _is_blank(connection: sqlite3.Connection) -> bool:
     return not tables and not pragma(connection, "application_id") and not pragma(connection, "user_version")
 
 
-def _create(connection: sqlite3.Connection) -> None:
-    """All or nothing, and only once where two programs start together."""
+def _at_once(connection: sqlite3.Connection, change: Callable[[], None]) -> None:
+    """All of a change or nothing; two programs that start together come one after the other."""
     connection.execute("BEGIN IMMEDIATE")
     try:
-        if _is_blank(connection):
-            for statement in _statements(
-                files("witnessmark.record").joinpath("schema.sql").read_text("utf-8")
-            ):
-                connection.execute(statement)
-            facts = {
-                "schema_version": str(VERSION),
-                "made_at": datetime.now(UTC).isoformat(),
-                "last_hash": FIRST,
-            }
-            connection.executemany("INSERT INTO meta VALUES (?, ?)", facts.items())
-            connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
-            connection.execute(f"PRAGMA user_version = {VERSION}")
+        change()
         connection.execute("COMMIT")
     except BaseException:
         if connection.in_transaction:
@@ -81,29 +74,47 @@ def _create(connection: sqlite3.Connection) -> None:
         raise
 
 
-def _lay_out(connection: sqlite3.Connection) -> None:
-    for statement in _statements(files(__package__).joinpath("schema.sql").read_text("utf-8")):
-        connection.execute(statement)
+def _create(connection: sqlite3.Connection) -> None:
+    if not _is_blank(connection):
+        return  # another program made it meanwhile
+    upgrade(connection, since=0)
     made_at = datetime.now(UTC).isoformat()
     facts = {"schema_version": str(VERSION), "made_at": made_at, "last_hash": FIRST}
     connection.executemany("INSERT INTO meta VALUES (?, ?)", facts.items())
     connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
-    connection.execute(f"PRAGMA user_version = {VERSION}")
 
 
-def _statements(script: str) -> list[str]:
-    """The script's statements one by one: ``executescript`` would commit before it starts."""
-    statements, pending = [], ""
-    for line in script.splitlines(keepends=True):
-        pending += line
-        if sqlite3.complete_statement(pending):
-            statements.append(pending)
-            pending = ""
-    return statements
+def _bring_up(connection: sqlite3.Connection, path: Path) -> None:
+    version = pragma(connection, "user_version")
+    if version < VERSION:  # or else another program did it meanwhile
+        _copy_beside(path, version)
+        upgrade(connection, since=version)
 
 
-def _recognise(connection: sqlite3.Connection, path: Path) -> None:
-    """Before anything is written to it."""
+def _copy_beside(path: Path, version: int) -> Path:
+    """The record as it was before the change: whole or not at all.
+
+    The copy is made while the change is held back, so nothing is lost between the two.
+    """
+    when = datetime.now(UTC).strftime("%Y%m%dT%H%M%SZ")
+    target = path.with_name(f"{path.stem}.version{version}-{when}{path.suffix}")
+    part = target.with_name(f".{target.name}.part")
+    try:
+        with closing(sqlite3.connect(path)) as old, closing(sqlite3.connect(part)) as copy:
+            old.backup(copy)
+            copy.execute("PRAGMA journal_mode = DELETE")
+        part.replace(target)
+    finally:
+        part.unlink(missing_ok=True)
+    return target
+
+
+def recognise(connection: sqlite3.Connection, path: Path) -> int:
+    """The schema's version, before anything is written to the file.
+
+    Raises:
+        StoreError: it is no record of ours, or of a version that is not known.
+    """
     if pragma(connection, "application_id") != APPLICATION_ID:
         raise StoreError("the file is another program's database", str(path), "Name another file.")
     version = pragma(connection, "user_version")
@@ -113,8 +124,9 @@ def _recognise(connection: sqlite3.Connection, path: Path) -> None:
             str(path),
             "Install the newer one; the file was left as it is.",
         )
-    if version < VERSION:
+    if version < 1:
         raise StoreError(f"schema {version} of the record is not known", str(path), "Restore a good copy.")
+    return version
 
 
 def _prepare(connection: sqlite3.Connection) -> None:

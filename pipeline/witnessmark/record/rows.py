@@ -29,8 +29,8 @@ def confirmed_row(entry: Entry, drafted: Entry | None, decision: Decision, seq: 
         "walkround": decision.walkround,
         "item": decision.item,
         **(_lookup(entry) if isinstance(entry, Machine) else {}),
-        **_content(entry),
-        "heard": _heard((drafted or entry).evidence),
+        **content(entry),
+        "heard": heard((drafted or entry).evidence),
         "drafted": canonical(drafted) if drafted else None,
         "body": canonical(entry),
         "decision": seq,
@@ -47,16 +47,16 @@ def item_rows(walkround: str, assessment: Assessment) -> list[Row]:
             "walkround": walkround,
             "item": key,
             "sort": type(entry).__name__.lower(),
-            **_content(entry),
+            **content(entry),
             "grade": next((verdict.grade.value for verdict in assessment.verdicts_of(key)), None),
             "doubts": " ".join(doubt.message for doubt in entry.doubts),
-            "heard": _heard(entry.evidence),
+            "heard": heard(entry.evidence),
         }
         for key, entry in entries
     ]
 
 
-def _content(entry: Entry | Item) -> Row:
+def content(entry: Entry | Item) -> Row:
     """What an entry says, a column each; those of the other kinds are left out."""
     match entry:
         case Machine():
@@ -87,7 +87,8 @@ def _lookup(machine: Machine) -> Row:
     }
 
 
-def _heard(evidence: Iterable[Evidence]) -> str:
+def heard(evidence: Iterable[Evidence]) -> str:
+    """The words behind an entry."""
     return " … ".join(piece.text for piece in evidence)
 
 

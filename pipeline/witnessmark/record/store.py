@@ -4,13 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from datetime import date
+from datetime import UTC, date, datetime
 from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Self
 
 from witnessmark.errors import StoreError
-from witnessmark.record import chain, checks, derive, intake, lookup, opening
+from witnessmark.record import (
+    blobs,
+    chain,
+    checks,
+    derive,
+    entries,
+    fleet,
+    intake,
+    lookup,
+    opening,
+    photos,
+    search,
+)
 from witnessmark.record import history as histories
 from witnessmark.record.trouble import told
 from witnessmark.types import Decision, Outcome, PastReading, Walkround
@@ -117,6 +129,40 @@ class Store:
         with self._reading() as db:
             return lookup.summaries(db)
 
+    def has(self, walkround: str) -> bool:
+        """Whether the walkround of this whole id is here."""
+        with self._reading() as db:
+            return lookup.has(db, walkround)
+
+    def search(self, words: str, limit: int = 50) -> list[search.Found]:
+        """Items by any words: heard, names of part and condition, values, registration, VIN, who decided.
+
+        Args:
+            words: all must be there, in any order; the last also as the beginning of a word. Anything may be
+                given; what is no word finds nothing.
+            limit: how many at most.
+
+        Returns:
+            The best first; confirmed, rejected and waiting ones alike. Of very many, the newest are ranked.
+        """
+        with self._reading() as db:
+            return search.search(db, words, limit)
+
+    def machines(self) -> list[fleet.MachineRow]:
+        """Every machine whose identity was confirmed, the one seen last first."""
+        with self._reading() as db:
+            return fleet.machines(db)
+
+    def most_found(self, since: date | None = None, until: date | None = None) -> list[fleet.Commonness]:
+        """How often each defect was confirmed as present, the commonest first.
+
+        Args:
+            since: the first day of inspection that counts; None for all before.
+            until: the last one.
+        """
+        with self._reading() as db:
+            return fleet.most_found(db, since, until)
+
     def decide(self, decision: Decision, outcome: Outcome) -> None:
         """Add a decision to the trail and bring the confirmed record in step.
 
@@ -132,6 +178,7 @@ class Store:
         with self._writing() as db:
             self._refuse_if_overtaken(decision, outcome)
             derive.rewrite(db, chain.append(db, decision), decision, outcome)
+            entries.follow(db, decision)
 
     def _refuse_if_overtaken(self, decision: Decision, outcome: Outcome) -> None:
         """Writers queue, so what is read here is the latest."""
@@ -163,6 +210,40 @@ class Store:
         """
         with self._reading() as db:
             return histories.past_readings(db, machine, before)
+
+    def add_photo(
+        self, walkround: str, content: bytes, who: str, seconds: float | None = None
+    ) -> photos.Photo:
+        """Keep a picture with a walkround. The same one at the same moment is kept once.
+
+        Args:
+            walkround: its whole id.
+            content: a JPEG, PNG, WebP, AVIF or HEIC file, to the byte.
+            who: who attaches it.
+            seconds: the moment it shows, from the start of the recording; None for the whole.
+
+        Raises:
+            BadInputError: it is no such picture.
+            StoreError: there is no such walkround, or it cannot be written.
+        """
+        media_type = photos.media_type_of(content)
+        sha256 = blobs.put(photos.folder_of(self.path), content)
+        photo = photos.Photo(sha256, walkround, seconds, media_type, len(content), who, datetime.now(UTC))
+        with self._writing() as db:
+            return photos.add(db, photo)
+
+    def photos(self, walkround: str) -> tuple[photos.Photo, ...]:
+        """The pictures of a walkround by its whole id: of the whole first, then by their moment."""
+        with self._reading() as db:
+            return photos.of(db, walkround)
+
+    def photo_bytes(self, sha256: str) -> bytes:
+        """The bytes of a picture.
+
+        Raises:
+            StoreError: they are not there, or are not what was stored.
+        """
+        return blobs.get(photos.folder_of(self.path), sha256)
 
     def check(self) -> list[str]:
         """What is wrong with the record, one sentence each; empty when all is well."""

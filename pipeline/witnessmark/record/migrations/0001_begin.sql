@@ -1,4 +1,4 @@
--- Schema version 1 of the record. Hashes are SHA-256 in lower-case hexadecimal; "body" columns hold JSON.
+-- Version 1 of the record. Hashes are SHA-256 in lower-case hexadecimal; "body" columns hold JSON.
 
 CREATE TABLE meta (key TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT;
 

@@ -1,0 +1,140 @@
+"""Every item as it stands now, with the words under which it is found. Derived, and kept in step."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from typing import Any, Protocol
+
+from witnessmark.record.rows import MACHINE, Entry, Row, content, heard, plain
+from witnessmark.types import Action, Assessment, Decision, DecisionKind, Finding, Item, Machine, Reading
+
+STANDING = {
+    DecisionKind.CONFIRM: "confirmed",
+    DecisionKind.CORRECT: "confirmed",
+    DecisionKind.ADD: "confirmed",
+    DecisionKind.REJECT: "rejected",
+    DecisionKind.POSTPONE: "waiting",
+}
+"""What an item is after a decision."""
+
+
+class Connection(Protocol):
+    """What executes SQL: a connection of sqlite3, or sqlite-utils' database around one."""
+
+    def execute(self, sql: str, parameters: Any = ..., /) -> sqlite3.Cursor:
+        """Run one statement."""
+
+
+def put_in(db: Connection, walkround: str, assessment: Assessment) -> None:
+    """The entries of a walkround that comes in."""
+    for row in drafted(walkround, assessment):
+        _insert(db, row)
+
+
+def drafted(walkround: str, assessment: Assessment) -> Iterator[Row]:
+    """Rows of everything that was drafted, undecided; the machine's identity first."""
+    machine = assessment.draft.machine
+    entries: list[tuple[str, Entry | Item]] = [(MACHINE, machine)]
+    entries += [(item.key, item) for item in assessment.draft.items]
+    for key, entry in entries:
+        head = {"walkround": walkround, "item": key, "standing": "waiting", "who": ""}
+        yield {**head, **_said(entry), **_identity(machine), "heard": heard(entry.evidence)}
+
+
+def follow(db: Connection, decision: Decision) -> None:
+    """Bring the decided item's entry in step with the decision, inside the caller's transaction."""
+    row: Row = {"standing": STANDING[decision.kind], "who": decision.who}
+    if decision.becomes is not None:
+        row |= _said(decision.becomes)
+    where = decision.walkround, decision.item
+    known = db.execute("SELECT 1 FROM entries WHERE walkround = ? AND item = ?", where).fetchone()
+    if known is None:
+        _insert(db, _added(db, decision) | row)
+    else:
+        _update(db, row, "walkround = ? AND item = ?", where)
+    if isinstance(decision.becomes, Machine):
+        _update(db, _identity(decision.becomes), "walkround = ?", (decision.walkround,))
+
+
+def rebuild(db: Connection) -> None:
+    """Make all entries anew from the drafts and the trail, inside the caller's transaction."""
+    db.execute("DELETE FROM entries")
+    drafts = db.execute(
+        "SELECT walkround, body FROM drafts JOIN walkrounds ON id = walkround ORDER BY number"
+    ).fetchall()
+    for walkround, body in drafts:
+        put_in(db, walkround, Assessment.model_validate_json(body))
+    for (body,) in db.execute("SELECT body FROM decisions ORDER BY seq").fetchall():
+        follow(db, Decision.model_validate_json(body))
+
+
+def _added(db: Connection, decision: Decision) -> Row:
+    """What the entry of an added item has besides what it says."""
+    assert decision.becomes is not None  # an item that is not drafted is only ever added
+    registration, vin, identity = db.execute(
+        "SELECT registration, vin, identity FROM entries WHERE walkround = ? LIMIT 1", [decision.walkround]
+    ).fetchone()
+    return {
+        "walkround": decision.walkround,
+        "item": decision.item,
+        "registration": registration,
+        "vin": vin,
+        "identity": identity,
+        "heard": heard(decision.becomes.evidence),
+    }
+
+
+def _said(entry: Entry | Item) -> Row:
+    """What an entry says, a column each and in words; every column, so that nothing is left of before."""
+    blank = dict.fromkeys(_COLUMNS)
+    held = {key: value for key, value in content(entry).items() if key in blank}
+    return {**blank, **held, "words": in_words(entry)}
+
+
+_COLUMNS = (
+    "component", "machine_end", "side", "condition", "state", "quantity", "value", "unit", "work", "status",
+)  # fmt: skip
+
+
+def _identity(machine: Machine) -> Row:
+    names = (machine.registration, plain(machine.registration), machine.vin, plain(machine.vin))
+    identity = " ".join(dict.fromkeys(name for name in names if name))
+    return {"registration": machine.registration, "vin": machine.vin, "identity": identity}
+
+
+def in_words(entry: Entry | Item) -> str:
+    """An entry in the words of the trade and of the owner's page, for searching."""
+    from witnessmark.knowledge.plain import plain_words
+    from witnessmark.knowledge.vocabulary import vocabulary
+
+    if isinstance(entry, Machine):
+        clock = entry.odometer
+        return f"odometer {clock.value:g} {clock.unit}" if clock else ""
+    assert isinstance(entry, Item)
+    ids, own = vocabulary(), plain_words()
+    component = ids.components.get(entry.component)
+    words = [entry.end, entry.side, component.name if component else entry.component]
+    words.append(own.part(entry.component).one)
+    match entry:
+        case Finding(condition=None):
+            words.append("not seen")
+        case Finding(condition=str(id)):
+            told = own.conditions.get(id)
+            words += [ids.conditions.get(id, id), own.pick(told.found, entry.component) if told else ""]
+        case Reading():
+            value = f"{entry.value:g}" if isinstance(entry.value, float) else entry.value
+            words += [ids.quantities.get(entry.quantity, ("", entry.quantity))[1], value, entry.unit]
+        case Action():
+            words += [ids.actions.get(entry.kind, entry.kind), entry.status]
+    return " ".join(dict.fromkeys(word for word in words if word))
+
+
+def _insert(db: Connection, row: Row) -> None:
+    marks = ", ".join("?" * len(row))
+    db.execute(f"INSERT INTO entries ({', '.join(row)}) VALUES ({marks})", list(row.values()))
+
+
+def _update(db: Connection, row: Row, where: str, keys: tuple[str, ...]) -> None:
+    columns = ", ".join(f"{column} = ?" for column in row)
+    db.execute(f"UPDATE entries SET {columns} WHERE {where}", [*row.values(), *keys])

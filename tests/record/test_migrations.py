@@ -1,0 +1,130 @@
+"""A record of an older version opens, with everything in it, and a copy of what it was lies beside it."""
+
+from __future__ import annotations
+
+import gzip
+import sqlite3
+import subprocess
+import sys
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+
+from witnessmark.errors import StoreError
+from witnessmark.record import Store, migrations, opening
+
+from .helpers import dump, rows
+
+OLD = Path(__file__).parent / "files" / "version1.sqlite.gz"
+"""Made by version 0.1.0: two walkrounds with every kind of decision."""
+
+
+@pytest.fixture
+def old(path: Path) -> Path:
+    path.write_bytes(gzip.decompress(OLD.read_bytes()))
+    return path
+
+
+def copies(path: Path) -> list[Path]:
+    return [other for other in path.parent.iterdir() if ".version1-" in other.name]
+
+
+def schema(path: Path) -> list[tuple[str, str]]:
+    with closing(sqlite3.connect(path)) as connection:
+        return sorted(
+            connection.execute("SELECT name, sql FROM sqlite_master WHERE sql IS NOT NULL").fetchall()
+        )
+
+
+def test_it_opens_whole(old: Path) -> None:
+    trail = rows(old, "decisions")
+    with Store.open(old) as store:
+        assert store.check() == []
+        assert [(row.registration, row.waiting, row.decided) for row in store.walkrounds()] == [
+            ("Q24 LOT", 9, 1),
+            ("Q25 LOT", 5, 6),
+        ]
+        (visit,) = store.history("Q25 LOT").visits
+        assert [entered.item.component for entered in visit.entered] == [
+            "chain",
+            "chain",
+            "horn",
+            "fork_seal",
+        ]
+        assert {found.status for found in store.search("fork seal")} == {"waiting", "confirmed"}
+    assert rows(old, "decisions") == trail
+
+
+def test_it_becomes_what_a_new_record_is(old: Path, tmp_path: Path) -> None:
+    Store.open(old).close()
+    Store.open(tmp_path / "new.sqlite").close()
+    assert schema(old) == schema(tmp_path / "new.sqlite")
+    assert dict(rows(old, "meta"))["schema_version"] == str(migrations.VERSION)
+
+
+def test_a_copy_of_what_it_was_lies_beside_it_and_opens_too(old: Path) -> None:
+    before = dump(old)
+    Store.open(old).close()
+    (copy,) = copies(old)
+    assert dump(copy) == before
+    with Store.open(copy) as store:
+        assert store.check() == []
+    assert len(copies(old)) == 2  # the copy's own copy
+
+
+def test_it_is_done_once(old: Path) -> None:
+    Store.open(old).close()
+    after = dump(old)
+    Store.open(old).close()
+    assert dump(old) == after
+    assert len(copies(old)) == 1
+
+
+def test_programs_that_start_together_do_it_once(old: Path) -> None:
+    script = f"from pathlib import Path; from witnessmark.record import Store; Store.open(Path({str(old)!r}))"
+    started = [subprocess.Popen([sys.executable, "-c", script], stderr=subprocess.PIPE) for _ in range(3)]
+    for process in started:
+        _, complaint = process.communicate(timeout=60)
+        assert process.returncode == 0, complaint.decode()
+    assert len(copies(old)) == 1
+    with Store.open(old) as store:
+        assert store.check() == []
+
+
+class Interrupted(BaseException):
+    """Raised half way, as a keyboard interrupt would be."""
+
+
+def test_an_interruption_leaves_it_as_it_was(old: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    before = dump(old)
+
+    def interrupted(_: sqlite3.Connection) -> None:
+        raise Interrupted
+
+    monkeypatch.setitem(migrations.FILL, 2, interrupted)
+    with pytest.raises(Interrupted):
+        Store.open(old)
+    assert dump(old) == before
+    monkeypatch.undo()
+    with Store.open(old) as store:
+        assert store.check() == []
+
+
+def test_without_room_for_the_copy_nothing_is_changed(old: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    before = dump(old)
+
+    def full(_: Path, __: int) -> Path:
+        error = sqlite3.OperationalError("database or disk is full")
+        error.sqlite_errorcode = sqlite3.SQLITE_FULL  # type: ignore[misc]
+        raise error
+
+    monkeypatch.setattr(opening, "_copy_beside", full)
+    with pytest.raises(StoreError, match="the disk is full"):
+        Store.open(old)
+    assert dump(old) == before
+
+
+def test_every_version_has_its_script() -> None:
+    names = sorted(path.name for path in Path(migrations.__file__).parent.glob("*.sql"))
+    assert [int(name[:4]) for name in names] == list(range(1, migrations.VERSION + 1))
