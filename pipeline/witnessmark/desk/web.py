@@ -19,18 +19,18 @@ if TYPE_CHECKING:
     from jinja2 import Environment
 
     from witnessmark.desk.access.people import Person
-    from witnessmark.desk.access.sessions import Sessions
+    from witnessmark.desk.access.seats import Seats
 
 
 class Desk:
     """What handlers work with. One for a running desk, shared by all its threads."""
 
     def __init__(self, settings: Settings) -> None:
-        from witnessmark.desk.access.sessions import Sessions
+        from witnessmark.desk.access.seats import Seats
 
         self.settings = settings
         self.own = Own(settings.own_file)
-        self.sessions: Sessions = Sessions(self.own, secure=settings.secure)
+        self.seats: Seats = Seats(self.own, secure=settings.secure)
 
     @contextmanager
     def record(self) -> Iterator[Store]:
@@ -61,7 +61,7 @@ def page(
         status: HTTP status.
         values: what the template places. Text is escaped there.
     """
-    key = desk_of(request).sessions.form_key(request)
+    key = desk_of(request).seats.form_key(request)
     html = (
         templates()
         .get_template(template)

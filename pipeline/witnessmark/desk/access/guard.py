@@ -26,7 +26,7 @@ def may(what: May) -> Callable[[Request], Awaitable[Person]]:
     """
 
     async def check(request: Request) -> Person:
-        person = await run_in_threadpool(desk_of(request).sessions.person, request)
+        person = await run_in_threadpool(desk_of(request).seats.person, request)
         if person is None:
             raise Refused(401, "nobody is signed in here.", "Sign in and try again.")
         if not person.may(what):
@@ -44,7 +44,7 @@ def check_key(request: Request, key: str) -> None:
     Raises:
         Refused: the key is not that of this sign-in.
     """
-    expected = desk_of(request).sessions.form_key(request)
+    expected = desk_of(request).seats.form_key(request)
     if not expected or not hmac.compare_digest(expected.encode(), key.encode()):
         raise Refused(403, "this page is out of date.", "Load it again, then send the form once more.")
 

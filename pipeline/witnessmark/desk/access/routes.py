@@ -36,7 +36,7 @@ def sign_in(
         wrong = "Name and password do not go together."
         return page(request, "sign_in.html", status=401, to=_inside(to), wrong=wrong)
     answer = RedirectResponse(_inside(to), 303)
-    desk.sessions.begin(answer, person)
+    desk.seats.begin(answer, person)
     return answer
 
 
@@ -50,7 +50,7 @@ def sign_out(
     except Refused:
         return RedirectResponse("/", 303)
     answer = RedirectResponse("/sign-in", 303)
-    desk.sessions.end(answer)
+    desk.seats.end(answer)
     return answer
 
 

@@ -22,7 +22,7 @@ LASTS = 12 * 3600
 """Seconds after which somebody signs in again: one working day."""
 
 
-class Sessions:
+class Seats:
     """Makes and reads the cookie.
 
     Args:
