@@ -27,10 +27,20 @@ def test_a_machine_is_listed_once_with_what_is_known_last(store: Store) -> None:
     visit(store, "2.wav", date(2026, 5, 1), machine("Q24LOT", VIN, miles=900), "f-horn")
     visit(store, "3.wav", date(2026, 4, 1), machine("Q25 LOT", miles=50))
     visit(store, "4.wav", date(2026, 6, 1), Machine(vin=VIN))
-    assert store.machines() == [
+    assert [row[:-1] for row in store.machines()] == [
         ("Q24LOT", VIN, date(2026, 6, 1), Odometer(value=900, unit="mi"), 3, 9 + 8 + 9),
         ("Q25 LOT", None, date(2026, 4, 1), Odometer(value=50, unit="mi"), 1, 9),
     ]
+
+
+def test_a_decision_changes_its_machines_revision_and_no_others(store: Store) -> None:
+    visit(store, "1.wav", date(2026, 3, 1), machine("Q24 LOT"))
+    visit(store, "2.wav", date(2026, 2, 1), machine("Q25 LOT"))
+    before = [row.revision for row in store.machines()]
+    decide(store, walkround("1.wav", on=date(2026, 3, 1)), "f-horn")
+    changed, other = (row.revision for row in store.machines())
+    assert changed != before[0]
+    assert other == before[1]
 
 
 def test_a_registration_on_two_machines_joins_neither(store: Store) -> None:

@@ -1,9 +1,10 @@
 """The record: walkrounds as they came in, the trail of decisions, and what was confirmed."""
 
 from witnessmark.record.fleet import Commonness, MachineRow
-from witnessmark.record.history import Entered, History, Visit
+from witnessmark.record.history import Entered, History, SeveralMachines, Visit
 from witnessmark.record.lookup import Summary
 from witnessmark.record.photos import Photo
+from witnessmark.record.queue import Waiting
 from witnessmark.record.search import Found, Says
 from witnessmark.record.store import Store
 
@@ -15,7 +16,9 @@ __all__ = [
     "MachineRow",
     "Photo",
     "Says",
+    "SeveralMachines",
     "Store",
     "Summary",
     "Visit",
+    "Waiting",
 ]

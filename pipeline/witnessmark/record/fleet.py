@@ -22,6 +22,8 @@ class MachineRow(NamedTuple):
     walkrounds: int
     waiting: int
     """Items of its walkrounds without a decision or postponed."""
+    revision: tuple[int, int] = (0, 0)
+    """Another one as soon as anything was decided on any of its walkrounds, or these are others."""
 
 
 class Commonness(NamedTuple):
@@ -43,6 +45,8 @@ class _Seen(NamedTuple):
     vin_key: str | None
     odometer: float | None
     odometer_unit: Literal["mi", "km"] | None
+    decided: int
+    """Number of the last decision."""
 
 
 def machines(db: Database) -> list[MachineRow]:
@@ -54,7 +58,9 @@ def machines(db: Database) -> list[MachineRow]:
         _Seen(*row)
         for row in db.execute(
             "SELECT m.walkround, w.inspected_on, m.registration, m.vin, m.registration_key, m.vin_key, "
-            "m.odometer, m.odometer_unit FROM machines AS m JOIN walkrounds AS w ON w.id = m.walkround "
+            "m.odometer, m.odometer_unit, "
+            "(SELECT max(seq) FROM decisions AS d WHERE d.walkround = m.walkround) "
+            "FROM machines AS m JOIN walkrounds AS w ON w.id = m.walkround "
             "ORDER BY w.inspected_on DESC, w.number DESC"
         )
     ]
@@ -85,6 +91,7 @@ def _machine(seen: list[_Seen], waiting: int) -> MachineRow:
         Odometer(value=clock.odometer, unit=clock.odometer_unit) if clock else None,
         len(seen),
         waiting,
+        (max(one.decided for one in seen), sum(one.decided for one in seen)),
     )
 
 

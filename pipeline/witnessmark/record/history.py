@@ -34,6 +34,20 @@ def _items() -> TypeAdapter[Finding | Reading | Action]:
     return TypeAdapter(AnyItem)
 
 
+class SeveralMachines(StoreError):  # noqa: N818 - a question back, not a fault
+    """A registration that was confirmed on machines of different VINs.
+
+    Args:
+        asked: the registration.
+        vins: the machines, in capitals and digits only.
+    """
+
+    def __init__(self, asked: str, vins: tuple[str, ...]) -> None:
+        what = f"this registration was confirmed on {len(vins)} machines: VIN {', '.join(vins)}"
+        super().__init__(what, asked, "Ask by VIN.")
+        self.vins = vins
+
+
 class Entered(NamedTuple):
     """One confirmed item with where it comes from."""
 
@@ -119,7 +133,7 @@ def history(db: Database, asked: str) -> History:
     """Visits of the machine with this registration or VIN.
 
     Raises:
-        StoreError: the registration was confirmed on machines of different VINs; nothing is guessed.
+        SeveralMachines: the registration was confirmed on machines of different VINs; nothing is guessed.
     """
     walkrounds = _walkrounds_of(db, asked)
     marks = ", ".join("?" * len(walkrounds))
@@ -153,11 +167,7 @@ def _walkrounds_of(db: Database, asked: str) -> list[str]:
     if key in vins:
         vins = {key}
     if len(vins) > 1:
-        raise StoreError(
-            f"this registration was confirmed on {len(vins)} machines: VIN {', '.join(sorted(vins))}",
-            asked,
-            "Ask by VIN.",
-        )
+        raise SeveralMachines(asked, tuple(sorted(vins)))
     if not vins:
         return [walkround for walkround, registration, _ in rows if key and registration == key]
     own = {registration for _, registration, vin in rows if vin in vins and registration}

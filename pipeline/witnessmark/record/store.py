@@ -21,6 +21,7 @@ from witnessmark.record import (
     lookup,
     opening,
     photos,
+    queue,
     search,
 )
 from witnessmark.record import history as histories
@@ -147,6 +148,11 @@ class Store:
         """
         with self._reading() as db:
             return search.search(db, words, limit)
+
+    def waiting(self) -> list[queue.Waiting]:
+        """Walkrounds with undecided items: those with something dangerous first, each kind oldest first."""
+        with self._reading() as db:
+            return queue.waiting(db)
 
     def machines(self) -> list[fleet.MachineRow]:
         """Every machine whose identity was confirmed, the one seen last first."""
