@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -16,6 +16,7 @@ from witnessmark.knowledge.coverage import coverage
 from witnessmark.knowledge.limits import rules
 from witnessmark.knowledge.plain import plain_words
 from witnessmark.knowledge.wear import WearRules, wear_rules
+from witnessmark.review import apply
 from witnessmark.summarise import Outlook, Summary, summarise
 from witnessmark.transcribe import Transcriber
 from witnessmark.types import (
@@ -36,7 +37,7 @@ from witnessmark.types import (
 )
 
 if TYPE_CHECKING:
-    from witnessmark.record import History, Visit
+    from witnessmark.record import History, Store, Visit
 
 Progress = Callable[[float, float], None]
 """Takes the seconds of sound done and the seconds in all."""
@@ -93,17 +94,39 @@ def judge(draft: Draft, on: date, machine: Machine) -> Assessment:
     return assess(draft, rules(draft.jurisdiction), card_for(machine.registration), on)
 
 
-def summary(outcome: Outcome, history: History, made_on: date | None = None) -> Summary:
+def summary(
+    outcome: Outcome,
+    history: History,
+    made_on: date | None = None,
+    *,
+    language: str = "en",
+    photos: Sequence[tuple[bytes, str]] = (),
+) -> Summary:
     """The owner's page as values.
 
     Args:
         outcome: what the review came to.
         history: of its machine; what is later than the walkround is passed over.
         made_on: day on which the page is made.
+        language: name of a file of ``models/words``.
+        photos: pictures with their captions.
+
+    Raises:
+        BadInputError: a picture cannot be read.
     """
     on = outcome.walkround.on
     past = tuple(one for one in history.past_readings if one.on < on)
-    return summarise(judged_again(outcome), plain_words(), past, made_on, outlook(history, on))
+    card = card_for(outcome.machine.registration) if outcome.machine else None
+    built = tuple(card.built.values()) if card else ()
+    again, known = judged_again(outcome), outlook(history, on)
+    return summarise(again, plain_words(language), past, made_on, known, built=built, photos=photos)
+
+
+def pages(record: Store, found: History) -> dict[str, Summary]:
+    """The owner's page of each visit, as values: its verdict is the machine's standing on that day."""
+    return {
+        visit.walkround: summary(apply(record.walkround(visit.walkround)), found) for visit in found.visits
+    }
 
 
 def outlook(history: History, until: date) -> Outlook | None:
@@ -177,7 +200,8 @@ def judged_again(outcome: Outcome) -> Outcome:
     items = (drafted | confirmed).values()
     findings = tuple(item for item in items if not isinstance(item, Action))
     actions = tuple(item for item in items if isinstance(item, Action))
-    draft = before.draft.model_copy(update={"findings": findings, "actions": actions})
-    assessment = judge(draft, before.on, outcome.machine or draft.machine)
+    machine = outcome.machine or before.draft.machine
+    draft = before.draft.model_copy(update={"findings": findings, "actions": actions, "machine": machine})
+    assessment = judge(draft, before.on, machine)
     walkround = before.model_copy(update={"assessment": assessment})
     return outcome.model_copy(update={"walkround": walkround})

@@ -12,6 +12,7 @@ from fastapi.staticfiles import StaticFiles
 from witnessmark import __version__
 from witnessmark.desk import problems
 from witnessmark.desk.access import routes as access
+from witnessmark.desk.review import routes as review
 from witnessmark.desk.settings import Settings
 from witnessmark.desk.web import Desk
 
@@ -56,8 +57,9 @@ def create(settings: Settings) -> FastAPI:
     problems.answer(app)
     app.middleware("http")(_with_headers)
     app.mount("/static", StaticFiles(directory=Path(__file__).parent / "static"), name="static")
-    for router in access.routers:
-        app.include_router(router)
+    for feature in (access, review):
+        for router in feature.routers:
+            app.include_router(router)
     return app
 
 

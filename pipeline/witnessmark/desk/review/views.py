@@ -1,0 +1,298 @@
+"""Builds what the review page shows of a walkround: the stages' own words, composed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from itertools import chain
+from typing import NamedTuple
+
+from witnessmark import run
+from witnessmark.desk.review.shapes import (
+    Change,
+    ItemView,
+    Live,
+    PhotoView,
+    Printed,
+    Sort,
+    Standing,
+    TrailLine,
+    VerdictView,
+    WalkroundView,
+)
+from witnessmark.extract.heard import UNSURE
+from witnessmark.knowledge.vocabulary import vocabulary
+from witnessmark.record import Photo
+from witnessmark.review import MACHINE, apply, queue
+from witnessmark.review import wording as worded
+from witnessmark.review.fields import STATES, STATUSES
+from witnessmark.review.standing import Entry, gravest, is_doubtful, is_named, keyed, standings
+from witnessmark.review.standing import Standing as Stands
+from witnessmark.types import (
+    Action,
+    Assessment,
+    Basis,
+    Decision,
+    DecisionKind,
+    Finding,
+    Item,
+    Machine,
+    Reading,
+    Verdict,
+    Walkround,
+)
+from witnessmark.units import text_of
+
+UNDONE = "undone by the reviewer"
+"""Why an item is put back that somebody had decided; as in the terminal."""
+
+_DID = {
+    DecisionKind.CONFIRM: "confirmed",
+    DecisionKind.CORRECT: "corrected",
+    DecisionKind.REJECT: "rejected",
+    DecisionKind.ADD: "added",
+    DecisionKind.POSTPONE: "put back",
+}
+_STANDS: dict[DecisionKind, Standing] = {
+    DecisionKind.CONFIRM: "confirmed",
+    DecisionKind.CORRECT: "corrected",
+    DecisionKind.REJECT: "rejected",
+    DecisionKind.ADD: "added",
+    DecisionKind.POSTPONE: "postponed",
+}
+_SURE = {
+    "read": "read in the source",
+    "read second-hand": "read at second hand",
+    "memory": "from memory: check it",
+    "computed": "computed",
+    "said": "as said in the talk",
+    "none": "",
+}
+_SORTS: dict[type[Entry], Sort] = {
+    Machine: "machine",
+    Finding: "finding",
+    Reading: "reading",
+    Action: "work",
+}
+_LETS_IN = (DecisionKind.CORRECT, DecisionKind.ADD)
+
+
+class Present(NamedTuple):
+    """A walkround as it stands now."""
+
+    walkround: Walkround
+    """With the verdicts on what the reviewers have made of it; the draft is as it came in."""
+    stands: Mapping[str, Stands]
+
+    @property
+    def identity(self) -> Machine:
+        """The machine as decided, or else as drafted."""
+        stands = self.stands[MACHINE]
+        now = _in_force(stands)
+        rejected = stands.last is not None and stands.last.kind is DecisionKind.REJECT
+        return Machine() if rejected or not isinstance(now, Machine) else now
+
+
+def present(walkround: Walkround) -> Present:
+    """The walkround judged as the reviewers have it so far."""
+    stands = standings(walkround)
+    if any(one.last is not None and one.last.kind in _LETS_IN for one in stands.values()):
+        anew = run.judged_again(apply(walkround)).walkround.assessment
+        assessment = anew.model_copy(update={"draft": walkround.draft})
+        walkround = walkround.model_copy(update={"assessment": assessment})
+    return Present(walkround, stands)
+
+
+def walkround_view(now: Present, photos: Iterable[Photo], sound: bool) -> WalkroundView:
+    """Everything on the page."""
+    walkround = now.walkround
+    return WalkroundView(
+        **dict(live_view(now)),
+        id=walkround.id,
+        on=walkround.on,
+        jurisdiction=walkround.draft.jurisdiction,
+        seconds=walkround.transcript.recording.duration,
+        sound=sound,
+        text=walkround.draft.text,
+        printed=tuple(_printed(walkround)),
+        photos=tuple(PhotoView(sha256=one.sha256, seconds=one.seconds, who=one.who) for one in photos),
+    )
+
+
+def live_view(now: Present) -> Live:
+    """What changes with each decision."""
+    walkround = now.walkround
+    lines = _trail(walkround)
+    return Live(
+        count=len(walkround.decisions),
+        title=title(now.identity),
+        queue=queue(walkround),
+        items=tuple(item_view(now, key, lines[key]) for key in now.stands),
+        never_mentioned=part_names(walkround.assessment.never_mentioned),
+        together=tuple(dict.fromkeys(one.message for one in walkround.assessment.together)),
+        trail=tuple(sorted(chain(*lines.values()), key=lambda line: line.when)),
+    )
+
+
+def one_item(now: Present, key: str) -> ItemView:
+    """One item alone."""
+    return item_view(now, key, _trail(now.walkround)[key])
+
+
+def item_view(now: Present, key: str, trail: tuple[TrailLine, ...]) -> ItemView:
+    """One item; ``trail`` is that of the item."""
+    stands, walkround = now.stands[key], now.walkround
+    entry = _in_force(stands)
+    verdicts = walkround.assessment.verdicts_of(key)
+    grade = gravest(verdicts)
+    return ItemView(
+        key=key,
+        sort=_SORTS[type(entry)],
+        part=worded.part(entry) if isinstance(entry, Item) else "machine",
+        says=says(entry),
+        drafted=says(stands.drafted) if stands.drafted else None,
+        entry=entry,
+        standing="waiting" if stands.last is None else _STANDS[stands.last.kind],
+        waiting=stands.waiting,
+        doubtful=is_doubtful(entry),
+        seen=len(trail),
+        grade=grade,
+        word=_word(grade) if verdicts else "",
+        verdicts=tuple(map(verdict_view, verdicts)),
+        doubts=tuple(_doubts(entry)),
+        said_first=entry.said_first if isinstance(entry, Item) else None,
+        evidence=entry.evidence,
+        confidence=entry.confidence if isinstance(entry, Item) else None,
+        trail=trail,
+    )
+
+
+def _in_force(stands: Stands) -> Entry:
+    """What the item says now: as corrected, or else as proposed."""
+    return (stands.last and keyed(stands.last)) or stands.proposal
+
+
+def _doubts(entry: Entry) -> Iterator[str]:
+    yield from (doubt.message for doubt in entry.doubts)
+    if isinstance(entry, Machine) and not is_named(entry):
+        yield "Neither registration nor VIN was understood, so the record could not file this walkround."
+
+
+def says(entry: Entry) -> str:
+    """What an item says, fit to print."""
+    return worded.printable(worded.says(entry))
+
+
+def title(machine: Machine) -> str:
+    """What a machine is called in headings."""
+    return worded.printable(machine.registration or machine.vin or "machine not named")
+
+
+def verdict_view(verdict: Verdict) -> VerdictView:
+    """One verdict in words."""
+    return VerdictView(
+        grade=verdict.grade,
+        word=_word(verdict.grade),
+        basis="" if verdict.basis is Basis.NONE else verdict.basis.value,
+        limit=worded.bounds(verdict.limit, verdict.unit) if verdict.limit else "",
+        source=verdict.source or "",
+        sure=_SURE[verdict.sureness],
+        message=verdict.message,
+    )
+
+
+def _word(grade: str) -> str:
+    return {"ungraded": "not graded"}.get(grade, grade.replace("_", " "))
+
+
+def part_names(places: Iterable[str]) -> tuple[str, ...]:
+    """Names of parts given as ``component`` or ``component:end``."""
+    known = vocabulary().components
+    split = ((place, id) for id, _, place in (one.partition(":") for one in places))
+    return tuple(" ".join(filter(None, (at, known[id].name if id in known else id))) for at, id in split)
+
+
+def _printed(walkround: Walkround) -> Iterator[Printed]:
+    for word in walkround.transcript.words:
+        if word.probability < UNSURE or word.first_printed:
+            yield Printed(
+                text=word.text,
+                char_start=word.char_start,
+                char_end=word.char_end,
+                probability=round(word.probability, 3),
+                first=word.first_printed,
+            )
+
+
+def _trail(walkround: Walkround) -> dict[str, tuple[TrailLine, ...]]:
+    """Item → its decisions in words, oldest first; an empty tuple for none."""
+    said: dict[str, Entry] = {key: one.proposal for key, one in standings(_undecided(walkround)).items()}
+    lines: dict[str, list[TrailLine]] = {key: [] for key in said}
+    for decision in walkround.decisions:
+        before = said.get(decision.item)
+        lines.setdefault(decision.item, []).append(_line(decision, before))
+        if (after := keyed(decision)) is not None:
+            said[decision.item] = after
+    return {key: tuple(found) for key, found in lines.items()}
+
+
+def _undecided(walkround: Walkround) -> Walkround:
+    return walkround.model_copy(update={"decisions": ()})
+
+
+def _line(decision: Decision, before: Entry | None) -> TrailLine:
+    after = keyed(decision)
+    undone = decision.kind is DecisionKind.POSTPONE and decision.why == UNDONE
+    return TrailLine(
+        item=decision.item,
+        who=decision.who,
+        when=decision.when,
+        kind=decision.kind,
+        did="undone" if undone else _DID[decision.kind],
+        why="" if undone else decision.why,
+        says=says(before or after) if (before or after) else "",  # type: ignore[arg-type]
+        changes=changes(before, after) if before and after else (),
+    )
+
+
+def changes(before: Entry, after: Entry) -> tuple[Change, ...]:
+    """Which fields read otherwise, in the words of the page."""
+    was, now = dict(_fields(before)), dict(_fields(after))
+    return tuple(
+        Change(field=name, before=was.get(name, "none"), after=now.get(name, "none"))
+        for name in dict.fromkeys((*was, *now))
+        if was.get(name) != now.get(name)
+    )
+
+
+def _fields(entry: Entry) -> Iterator[tuple[str, str]]:
+    known = vocabulary()
+    match entry:
+        case Machine():
+            yield "registration", entry.registration or "not said"
+            yield "VIN", entry.vin or "not said"
+            clock = entry.odometer
+            yield "odometer", text_of(clock.value, clock.unit) if clock else "not said"
+            return
+        case Finding():
+            yield "state", STATES[entry.state]
+            yield "condition", known.conditions.get(entry.condition or "", entry.condition or "none")
+        case Reading():
+            yield "quantity", known.quantities.get(entry.quantity, ("", entry.quantity))[1]
+            yield "value", text_of(entry.value, entry.unit)
+            yield "limit said", worded.bounds(entry.limit, entry.unit)
+            yield "phase", "as left after work" if entry.phase == "left" else "as found"
+        case Action():
+            yield "work", known.actions.get(entry.kind, entry.kind)
+            yield "status", STATUSES[entry.status]
+    component = known.components.get(entry.component)
+    yield "part", component.name if component else entry.component
+    yield "end", entry.end or "none"
+    yield "side", entry.side or "none"
+
+
+def regraded(before: Assessment, after: Assessment, keys: Iterable[str]) -> Iterator[tuple[str, str, str]]:
+    """Items whose gravest verdict differs: key, word before, word after."""
+    for key in keys:
+        was, now = gravest(before.verdicts_of(key)), gravest(after.verdicts_of(key))
+        if was is not now:
+            yield key, _word(was), _word(now)
