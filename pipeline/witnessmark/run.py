@@ -17,6 +17,7 @@ from witnessmark.knowledge.limits import rules
 from witnessmark.knowledge.plain import plain_words
 from witnessmark.knowledge.wear import WearRules, wear_rules
 from witnessmark.review import apply
+from witnessmark.review import apply
 from witnessmark.summarise import Outlook, Summary, summarise
 from witnessmark.transcribe import Transcriber
 from witnessmark.types import (
@@ -120,6 +121,13 @@ def summary(
     built = tuple(card.built.values()) if card else ()
     again, known = judged_again(outcome), outlook(history, on)
     return summarise(again, plain_words(language), past, made_on, known, built=built, photos=photos)
+
+
+def pages(record: Store, found: History) -> dict[str, Summary]:
+    """The owner's page of each visit, as values: its verdict is the machine's standing on that day."""
+    return {
+        visit.walkround: summary(apply(record.walkround(visit.walkround)), found) for visit in found.visits
+    }
 
 
 def pages(record: Store, found: History) -> dict[str, Summary]:

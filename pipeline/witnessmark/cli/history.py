@@ -36,7 +36,8 @@ def history(
     A forecast rests on confirmed readings of the same part since it was replaced. It is an estimate; where
     the readings bear none, the reason is told. What was never mentioned on a visit is not in order for that.
     """
-    from witnessmark.cli.outlook import outlook, pages, plain
+    from witnessmark.cli.outlook import outlook, plain
+    from witnessmark.run import pages
 
     with opened(store) as record:
         found = record.history(machine)

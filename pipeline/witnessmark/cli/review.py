@@ -64,7 +64,7 @@ def review(
 
 def _tell_gaps(walkround: Walkround) -> None:
     """Say at the start what nobody spoke of, so that who did look at it can add it."""
-    from witnessmark.cli.tables import gaps
+    from witnessmark.review.wording import gaps
 
     if never := gaps(walkround.assessment.never_mentioned):
         note(f"Never mentioned, which is not the same as in order, gravest first: {', '.join(never)}.")

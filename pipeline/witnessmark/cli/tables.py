@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
 from witnessmark.review import MACHINE
-from witnessmark.review.wording import part, printable, says
+from witnessmark.review.wording import gaps, is_amiss, measured, part, printable, says
 from witnessmark.types import Action, Assessment, DecisionKind, Finding, Grade, Reading, Walkround
 from witnessmark.units import text_of
 
@@ -15,8 +15,6 @@ if TYPE_CHECKING:
 
     from witnessmark.record import History, Summary, Visit
 
-_NAMED = 6
-"""Parts never mentioned that are named; the rest is counted."""
 _ORDER = {grade: place for place, grade in enumerate(Grade)}
 
 
@@ -92,40 +90,17 @@ def readings(history: History) -> Table:
     rows: dict[str, list[list[str]]] = {}
     for column, visit in enumerate(history.visits):
         for item in (entered.item for entered in visit.entered if isinstance(entered.item, Reading)):
-            cells = rows.setdefault(_measured(item), [[] for _ in history.visits])
+            cells = rows.setdefault(measured(item), [[] for _ in history.visits])
             cells[column].append(text_of(item.value, item.unit))
     for name in sorted(rows):
         add_row(table, name, *(", ".join(cell) for cell in rows[name]))
     return table
 
 
-def _measured(reading: Reading) -> str:
-    from witnessmark.knowledge.vocabulary import vocabulary
-
-    name = vocabulary().quantities.get(reading.quantity, (None, reading.quantity))[1]
-    return f"{part(reading)}: {name}{', as left' if reading.phase == 'left' else ''}"
-
-
 def _amiss(visit: Visit) -> list[str]:
     """What was found and is not in order; what was only looked at is left out."""
     items = (entered.item for entered in visit.entered if isinstance(entered.item, Finding))
-    return [
-        printable(says(item))
-        for item in items
-        if item.state in ("present", "unsure") and item.condition != "sound"
-    ]
-
-
-def gaps(never: Iterable[str]) -> list[str]:
-    """Names of the gravest parts that were never mentioned; the rest is only counted."""
-    from witnessmark.knowledge.vocabulary import vocabulary
-
-    parts = [
-        (place, vocabulary().components.get(id), id) for id, _, place in (g.partition(":") for g in never)
-    ]
-    names = [" ".join(filter(None, (place, known.name if known else id))) for place, known, id in parts]
-    rest = [f"{len(names) - _NAMED} more"] if len(names) > _NAMED else []
-    return names[:_NAMED] + rest
+    return [printable(says(item)) for item in items if is_amiss(item)]
 
 
 def _not_looked_at(visit: Visit) -> list[str]:

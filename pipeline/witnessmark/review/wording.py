@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from witnessmark.knowledge.vocabulary import vocabulary
 from witnessmark.review.standing import Entry, Standing
@@ -22,6 +22,9 @@ from witnessmark.units import text_of
 
 AROUND = 70
 """Characters of the talk shown on each side of the words heard."""
+
+NAMED = 6
+"""Parts never mentioned that are named; the rest is counted."""
 
 _STATES = {
     "present": "{}",
@@ -87,6 +90,33 @@ def part(item: Item) -> str:
     known = vocabulary().components.get(item.component)
     name = known.name if known else item.component
     return " ".join(word for word in (item.side, item.end, name) if word)
+
+
+def measured(reading: Reading) -> str:
+    """What a reading is of: ``left front tyre: tread depth, as left``."""
+    name = vocabulary().quantities.get(reading.quantity, (None, reading.quantity))[1]
+    return f"{part(reading)}: {name}{', as left' if reading.phase == 'left' else ''}"
+
+
+def is_amiss(finding: Finding) -> bool:
+    """Whether it says, or half says, that something is not in order."""
+    return finding.state in ("present", "unsure") and finding.condition != "sound"
+
+
+def gaps(never: Iterable[str], named: int | None = NAMED) -> list[str]:
+    """Names of parts never mentioned, in their order.
+
+    Args:
+        never: as an assessment has them: component ids, some with a place after a colon.
+        named: how many are named; the rest is only counted. None names all.
+    """
+    parts = [
+        (place, vocabulary().components.get(id), id) for id, _, place in (g.partition(":") for g in never)
+    ]
+    names = [" ".join(filter(None, (place, known.name if known else id))) for place, known, id in parts]
+    if named is None or len(names) <= named:
+        return names
+    return [*names[:named], f"{len(names) - named} more"]
 
 
 def heard(text: str, piece: Evidence, around: int = AROUND) -> str:
