@@ -101,9 +101,9 @@ def _chunks(file: Any, path: Path) -> Iterator[NDArray[np.int16]]:
     stream = file.streams.audio[0]
     damage: list[Exception] = []
     length = 0
-    for _, alike in groupby(_frames(file, damage), key=_format):
+    for _, group in groupby(frames(file, damage), key=alike):
         resampler = av.AudioResampler(format="s16", layout="mono", rate=SAMPLE_RATE)
-        for part in (p for frame in chain(alike, [None]) for p in resampler.resample(frame)):
+        for part in (p for frame in chain(group, [None]) for p in resampler.resample(frame)):
             chunk = part.to_ndarray()[0]
             length += chunk.size
             yield chunk
@@ -111,7 +111,7 @@ def _chunks(file: Any, path: Path) -> Iterator[NDArray[np.int16]]:
     _warn(path, len(damage), float(declared) - length / SAMPLE_RATE)
 
 
-def _frames(file: Any, damage: list[Exception]) -> Iterator[Any]:
+def frames(file: Any, damage: list[Exception]) -> Iterator[Any]:
     """Decoded frames.
 
     A packet that cannot be decoded is skipped and its error kept in ``damage``, so that it does not lose
@@ -132,7 +132,7 @@ def _frames(file: Any, damage: list[Exception]) -> Iterator[Any]:
             damage.append(error)
 
 
-def _format(frame: Any) -> tuple[str, str, int]:
+def alike(frame: Any) -> tuple[str, str, int]:
     """What a resampler cannot see change; some AAC streams turn from mono to stereo on their way."""
     return frame.format.name, frame.layout.name, frame.sample_rate
 
