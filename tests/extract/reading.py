@@ -11,7 +11,7 @@ the indented ones what is read from it; ``#`` begins a comment. Lines read so::
     = odometer 14230 mi                        the machine's identity
     nothing
 
-A line may end in ``? misheard_word``: a doubt that the item has to carry.
+A line may end in ``? misheard_word``: a doubt that the item, or the machine for its odometer, has to carry.
 """
 
 from __future__ import annotations
@@ -106,7 +106,9 @@ def draft_lines(draft: Draft, doubts: frozenset[str] = frozenset()) -> list[str]
     machine = draft.machine
     lines = [f"= {key} {getattr(machine, key)}" for key in ("registration", "vin") if getattr(machine, key)]
     if machine.odometer:
-        lines.append(f"= odometer {machine.odometer.value:g} {machine.odometer.unit}")
+        kinds = [doubt.kind for doubt in machine.doubts if doubt.kind in doubts]
+        odometer = f"= odometer {machine.odometer.value:g} {machine.odometer.unit}"
+        lines.append(" ? ".join((odometer, *kinds)))
     for item in draft.items:
         kinds = [doubt.kind for doubt in item.doubts if doubt.kind in doubts]
         lines.append(" ? ".join((line(item.model_dump(mode="json")), *kinds)))

@@ -162,6 +162,18 @@ def test_a_printed_registration_right_before_the_vin() -> None:
 
 
 @pytest.mark.parametrize(
+    ("said", "mark", "country"),
+    [
+        ("VIN 7YZ1R62H7NC018832, plate 48K 117, odometer 26,554 miles.", "48K117", "US"),
+        ("Rego 1ABC 234, tyres are good.", "1ABC234", "AU"),
+        ("Rego 1ABC, 234.", "1ABC234", "AU"),
+    ],
+)
+def test_printed_registrations_in_parts(said: str, mark: str, country: str) -> None:
+    assert extract(said, jurisdiction=country).machine.registration == mark
+
+
+@pytest.mark.parametrize(
     ("said", "value"),
     [("14,800 and 65 miles.", 14_865), ("31k on the clock.", 31_000), ("Clock says 14 2.", 14_200)],
 )

@@ -16,20 +16,12 @@ def test_the_most_exact_part_is_named(case: Case) -> None:
     case.check()
 
 
-NOT_YET = {
-    "fasteners": {"The nuts is cracked."},
-}
-"""Known failures. This list may only shrink."""
-
-
 @pytest.mark.parametrize("component", vocabulary().components)
 def test_every_name_of_a_part_names_it(component: str) -> None:
     rows = [row for row in lexicon().rows if (row.family, row.id) == ("part", component)]
     said = [f"The {' '.join(words)} is cracked." for row in rows for p in row.phrases for words in expand(p)]
     assert said
-    assert {s for s in said if {line.split()[0] for line in lines_of(s)} != {component}} == NOT_YET.get(
-        component, set()
-    )
+    assert {s for s in said if {line.split()[0] for line in lines_of(s)} != {component}} == set()
 
 
 @pytest.mark.parametrize("component", vocabulary().components)

@@ -72,13 +72,13 @@ def _is_claimed(words: list[str], kind: str) -> bool:
 
 @cache
 def _lookup() -> Lookup:
-    return Lookup(pipeline().vocab)
+    return Lookup()
 
 
 def _read(words: list[str]) -> tuple[Talk, list[Span]]:
     """A text, and the character span of each of its words."""
     talk = talk_of(" ".join(words), ())
-    talk.mentions = _lookup().find(talk.doc, talk.norms)
+    talk.mentions = _lookup().find(talk.norms)
     for name, component in pipeline().pipeline:
         if name in ("talk_parts", "talk_clauses"):
             component(talk.doc)

@@ -43,12 +43,12 @@ def _put(talk: Talk, start: int, end: int) -> Mention:
 
 def read() -> Iterator[tuple[str, str, bool, str | None]]:
     """Concept, sentence, whether the gold says negated, and the words by which we say so."""
-    lookup = Lookup(pipeline().vocab)
+    lookup = Lookup()
     steps = [component for name, component in pipeline().pipeline if name in AFTER]
     for _, raw_concept, raw_sentence, negation, *_ in rows("negex_context"):
         concept, sentence = " ".join(raw_concept.split()), " ".join(raw_sentence.split())
         talk = talk_of(sentence, ())
-        talk.mentions = lookup.find(talk.doc, talk.norms)
+        talk.mentions = lookup.find(talk.norms)
         place = _place(talk, sentence, concept)
         cue = None
         if place:

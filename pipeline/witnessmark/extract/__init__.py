@@ -54,6 +54,7 @@ def extract(
     nlp = pipeline()
     doc = nlp.make_doc(text)
     doc._.talk = Talk(doc, [t.norm_ for t in doc], keeps_left(jurisdiction), _country(jurisdiction))
+    doc._.talk.words = transcript.words if transcript else ()
     for _, component in nlp.pipeline:
         doc = component(doc)
     return draft_of(doc._.talk, id=id, jurisdiction=jurisdiction, transcript=transcript)
@@ -80,7 +81,7 @@ def pipeline() -> Language:
         Doc.set_extension("talk", default=None)
     nlp = spacy.blank("en")
     nlp.tokenizer = TalkTokenizer(nlp.vocab)
-    lookup = Lookup(nlp.vocab)
+    lookup = Lookup()
     steps: dict[str, Callable[[Talk], None]] = {
         "talk_words": lambda talk: _words(talk, lookup),
         "talk_figures": _figures,
@@ -110,11 +111,11 @@ def _words(talk: Talk, lookup: Lookup) -> None:
 
     if swaps := from_table(talk.norms):
         _respell(talk, swaps)
-    talk.mentions = lookup.find(talk.doc, talk.norms)
+    talk.mentions = lookup.find(talk.norms)
     stops = frozenset(STOP_WORDS) | word_set("falls_short")
     if swaps := from_sound(talk.norms, talk.mentions, set(talk.misheard), stops):
         _respell(talk, swaps)
-        talk.mentions = lookup.find(talk.doc, talk.norms)
+        talk.mentions = lookup.find(talk.norms)
 
 
 def _respell(talk: Talk, swaps: list[Swap]) -> None:

@@ -94,6 +94,8 @@ def _before(talk: Talk, start: int) -> str | None:
         return None
     for at in range(max(0, end - _BEFORE), end - 1):
         spelled = spell(talk, at)
+        if at in talk.taken:
+            continue
         if spelled and spelled.end == end and _is_mark(spelled) and len(spelled.text) >= 4:
             talk.taken.update(range(at, end))
             return spelled.text
@@ -161,10 +163,12 @@ def _without_count(talk: Talk, spelled: Spelled) -> Spelled:
     """Leaves off the number of the bike in a row: "bike number nine, Juliett Kilo ..." """
     first, rest = spelled.units[0], spelled.units[1:]
     row = talk.at(spelled.start - 1) == "number" and talk.at(spelled.start - 2) in _COUNTED
-    counted = row and first[1].isdigit() and talk.at(first[0]) == ","
+    counted = first[1].isdigit() and talk.at(first[0]) == ","
     text = "".join(u[1] for u in rest)
-    whole = any(c.isdigit() for c in text) and any(c.isalpha() for c in text)
-    return Spelled(first[0] + 1, spelled.end, text, rest) if counted and whole and len(text) >= 4 else spelled
+    whole = any(c.isdigit() for c in text) and any(c.isalpha() for c in text) and len(text) >= 4
+    left = Spelled(first[0] + 1, spelled.end, text, rest)
+    formed = row or (_in_form(talk, left) == left and not _in_form(talk, spelled))
+    return left if counted and whole and formed else spelled
 
 
 def _without_distance(talk: Talk, spelled: Spelled) -> Spelled | None:
@@ -204,7 +208,7 @@ def _unannounced(talk: Talk) -> str | None:
             continue
         cut = _without_distance(talk, spelled)
         words = [w for w in talk.norms[at : spelled.end] if w in identity().letters or w == "ray"]
-        mark = _in_form(talk, cut) if cut else None
+        mark = _in_form(talk, _without_count(talk, cut)) if cut else None
         if len(words) >= 2:
             mark = mark or _fit(talk, spelled)
         elif cut and mark is None and _before_vin(talk, cut.end):

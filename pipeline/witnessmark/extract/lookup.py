@@ -1,19 +1,19 @@
-"""Finds the lexicon's phrases in a Doc with spaCy's PhraseMatcher, on NORM."""
+"""Finds the lexicon's phrases in the norms of a talk.
+
+The phrases that begin with a word are worked out when a talk first holds that word, and kept as a tree of
+words: of some 80,000 phrases a first talk needs a few thousand. (spaCy's PhraseMatcher wants a Doc of each.)
+"""
 
 from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.lexicon import Row, lexicon
-from witnessmark.knowledge.phrases import GAP, expand
-
-if TYPE_CHECKING:
-    from spacy.tokens import Doc
-    from spacy.vocab import Vocab
+from witnessmark.knowledge.phrases import GAP, expand, first_words
 
 LONGEST_OF = {
     "part": "word", "shared": "word", "condition": "word", "action": "action", "unit": "unit",
@@ -50,53 +50,49 @@ class Mention:
         return self.rows[0].id
 
 
+_END = ""
+"""Key under which a tree of words has the numbers of the rows that end there."""
+_Tree = dict[str, Any]
+
+
 class Lookup:
-    """The lexicon compiled for one spaCy vocabulary."""
+    """The lexicon by first word."""
 
-    def __init__(self, vocab: Vocab) -> None:
-        from spacy.matcher import PhraseMatcher
-        from spacy.tokens import Doc
-
+    def __init__(self) -> None:
         self.rows = lexicon().rows
-        self.matcher = PhraseMatcher(vocab, attr="NORM")
-        self.gapped: dict[int, list[tuple[str, ...]]] = defaultdict(list)
-        self.labels: dict[int, int] = {}
+        self._waiting: dict[str, list[int]] = defaultdict(list)
+        self._trees: dict[str, _Tree] = {}
+        self._gapped: dict[str, list[tuple[int, tuple[str, ...]]]] = defaultdict(list)
         for number, row in enumerate(self.rows):
-            if row.id == "plain":
-                continue
-            docs = []
-            for words in _forms(row):
-                whole = words
-                if GAP in words:
-                    at = words.index(GAP)
-                    words = words[:at]
-                    if tail := whole[at + 1 :]:
-                        self.gapped[number].append((*words, GAP, *tail))
-                        continue
-                docs.append(Doc(vocab, words=list(words)))
-            if docs:
-                self.matcher.add(str(number), docs)
-                self.labels[vocab.strings[str(number)]] = number
-        self.heads = self._heads()
+            if row.id != "plain":
+                for word in _beginnings(row):
+                    self._waiting[word].append(number)
 
-    def _heads(self) -> dict[str, list[tuple[int, tuple[str, ...]]]]:
-        """Phrases with a gap by their first word."""
-        heads: dict[str, list[tuple[int, tuple[str, ...]]]] = defaultdict(list)
-        for number, phrases in self.gapped.items():
-            for phrase in phrases:
-                heads[phrase[0]].append((number, phrase))
-        return heads
+    def _tree(self, first: str) -> _Tree:
+        """The phrases that begin with a word, as a tree below it."""
+        if (numbers := self._waiting.pop(first, None)) is not None:
+            tree = self._trees[first] = {}
+            for number in numbers:
+                for phrase in _forms(self.rows[number], first):
+                    if GAP in phrase and phrase[-1] != GAP:
+                        self._gapped[first].append((number, phrase))
+                    else:
+                        _plant(tree, phrase[1:], number)
+        return self._trees.get(first, {})
 
-    def find(self, doc: Doc, norms: list[str]) -> dict[str, list[Mention]]:
+    def find(self, norms: list[str]) -> dict[str, list[Mention]]:
         """Mentions by family (cues by ``cue:<id>``), each list in token order without overlaps."""
         spans: dict[str, dict[tuple[int, int], list[Row]]] = defaultdict(lambda: defaultdict(list))
-        for label, start, end in self.matcher(doc):
-            self._keep(spans, self.labels[label], start, end)
         for at, norm in enumerate(norms):
-            for number, phrase in self.heads.get(norm, ()):
-                stop = _match_gapped(norms, at, phrase)
-                if stop:
+            tree, stop = self._tree(norm), at + 1
+            while tree:
+                for number in tree.get(_END, ()):
                     self._keep(spans, number, at, stop)
+                tree = tree.get(norms[stop], {}) if stop < len(norms) and norms[stop] else {}
+                stop += 1
+            for number, phrase in self._gapped.get(norm, ()):
+                if end := _match_gapped(norms, at, phrase):
+                    self._keep(spans, number, at, end)
         idioms = {i for start, end in spans.get("cue:idiom", ()) for i in range(start, end)}
         idioms |= _compared(norms, spans.get("word", {})) | _likened(norms)
         found: dict[str, list[Mention]] = defaultdict(list)
@@ -143,14 +139,37 @@ def _likened(norms: list[str]) -> set[int]:
     return found
 
 
-def _forms(row: Row) -> Iterable[tuple[str, ...]]:
-    """Phrases of a row; names also as "the brake fluids low" prints them, without the apostrophe."""
+def _plant(tree: _Tree, words: tuple[str, ...], number: int) -> None:
+    """Puts a phrase into a tree; a gap at its end is as good as none."""
+    for word in words:
+        if word != GAP:
+            tree = tree.setdefault(word, {})
+    if number not in tree.setdefault(_END, []):
+        tree[_END].append(number)
+
+
+def _beginnings(row: Row) -> set[str]:
+    """First words of all forms of a row."""
+    if row.family == "part":
+        return {words[0] for phrase in row.phrases for words in _named(expand(phrase))}
+    return {word for phrase in row.phrases for word in first_words(phrase)}
+
+
+def _forms(row: Row, first: str) -> Iterable[tuple[str, ...]]:
+    """Phrases of a row that begin with a word."""
     for phrase in row.phrases:
-        for words in expand(phrase):
-            yield words
-            last = words[-1]
-            if row.family == "part" and last.isalpha() and len(last) > 3 and not last.endswith("s"):
-                yield (*words[:-1], f"{last}s")
+        if first in first_words(phrase) or row.family == "part":
+            forms = expand(phrase)
+            yield from (w for w in (_named(forms) if row.family == "part" else forms) if w[0] == first)
+
+
+def _named(forms: Iterable[tuple[str, ...]]) -> Iterable[tuple[str, ...]]:
+    """Names also as "the brake fluids low" prints them, without the apostrophe."""
+    for words in forms:
+        yield words
+        last = words[-1]
+        if last.isalpha() and len(last) > 3 and not last.endswith("s"):
+            yield (*words[:-1], f"{last}s")
 
 
 def _longest(rows_at: dict[tuple[int, int], list[Row]]) -> Iterable[Mention]:
@@ -159,8 +178,15 @@ def _longest(rows_at: dict[tuple[int, int], list[Row]]) -> Iterable[Mention]:
     for (start, end), rows in sorted(rows_at.items(), key=lambda i: (i[0][0] - i[0][1], i[0][0])):
         if taken.isdisjoint(range(start, end)):
             taken.update(range(start, end))
-            family = max((r.family for r in rows), key=("part", "shared").__contains__)
+            family = max(rows, key=_rank).family
             yield Mention(start, end, tuple(r for r in rows if r.family == family))
+
+
+def _rank(row: Row) -> int:
+    """Of the rows for one phrase a part goes first, before it a word that means a part by what is near."""
+    if row.family == "shared":
+        return 2 if row.data["default"] else 0
+    return int(row.family == "part")
 
 
 def _match_gapped(norms: list[str], at: int, phrase: tuple[str, ...]) -> int | None:

@@ -19,7 +19,7 @@ from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.identity import identity
 from witnessmark.knowledge.lexicon import lexicon
 from witnessmark.knowledge.misheard import Misheard, by_sound, misheard
-from witnessmark.knowledge.phrases import GAP, expand
+from witnessmark.knowledge.phrases import GAP, expand, words_in
 
 _CLOSE, _NEAR = 0.16, 0.26
 _PART_VERBS = word_set("part_verbs")
@@ -99,7 +99,7 @@ def _glued() -> dict[str, tuple[str, ...]]:
     """Names of two words printed as one, "headbearings" → head bearings, where no such word is known."""
     rows = [r for r in lexicon().rows if r.family in ("part", "quantity", "shared")]
     names = {words for r in rows for phrase in r.phrases for words in expand(phrase)}
-    whole = {word for r in lexicon().rows for p in r.phrases for words in expand(p) for word in words}
+    whole = words_in(p for r in lexicon().rows for p in r.phrases)
     pairs = [w for w in names if len(w) == 2 and GAP not in w and all(len(p) > 2 and p.isalpha() for p in w)]
     return {"".join(w): w for w in pairs if "".join(w) not in whole and w[0] not in ("the", "left", "right")}
 

@@ -2,6 +2,19 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
+from witnessmark.extract.clocks import (
+    CLOCK,
+    ODOMETER,
+    SAID,
+    STORY,
+    beside_identity,
+    is_live,
+    of_a_part,
+    of_a_story,
+    of_another_meter,
+)
 from witnessmark.extract.measures import value_for
 from witnessmark.extract.talk import Measure, Talk
 from witnessmark.knowledge.identity import identity
@@ -9,35 +22,76 @@ from witnessmark.types import Doubt, Odometer
 
 _MILES = ("GB", "US")
 _DATED = frozenset(("date", "dated", "code", "dot", "week"))
-_CLOCKS = frozenset(("instruments", "machine"))
-"""Parts that a distance can be read from."""
 _EARLY = 40
 """Tokens of the talk in which a number by itself is the distance."""
 _ENDS = (".", "", "\n")
 
 
-def read_odometer(talk: Talk, doubts: list[Doubt]) -> Odometer | None:
-    """The distance on the clock: with its unit, or announced, the first that is large enough.
+class Claim(NamedTuple):
+    """A figure that may be the distance on the clock."""
 
-    Its tokens are put into ``talk.taken``; a distance said in groups gets a doubt.
+    sureness: int
+    measure: Measure
+    value: float
+    doubted: bool
+
+
+def read_odometer(talk: Talk, doubts: list[Doubt]) -> Odometer | None:
+    """The distance on the clock: of the figures that may be it the one most surely so, the first of equals.
+
+    Its tokens are put into ``talk.taken``; a distance said in groups, or that nobody called the machine's,
+    gets a doubt.
     """
     edges = _edges(talk)
-    for at, measure in enumerate(talk.measures):
-        if measure.role != "value" or measure.start in talk.taken or _is_date(talk, measure):
-            continue
-        if is_letter_k(talk, measure) or _of_another_meter(talk, measure):
-            continue
-        if measure.unit in ("km", "mi") and not _in_thousands(talk, measure):
-            value = _with_unit(talk, at)
-        else:
-            value = _announced_value(talk, measure, edges)
-        if value:
-            return _taken(talk, measure, value, doubts)
-    return _bare_distance(talk)
+    claims = [c for at in range(len(talk.measures)) if (c := _claim(talk, at, edges))]
+    if not claims:
+        return _bare_distance(talk)
+    best = min(claims, key=lambda c: c.sureness)
+    return _taken(talk, best, doubts)
+
+
+def _claim(talk: Talk, at: int, edges: dict[int, int]) -> Claim | None:
+    """What a figure claims; None where it is no distance on the machine's clock."""
+    measure = talk.measures[at]
+    if measure.role != "value" or measure.start in talk.taken or _is_date(talk, measure):
+        return None
+    if is_letter_k(talk, measure) or of_another_meter(talk, measure):
+        return None
+    called = min((edges[i] for i in (measure.start, measure.end) if i in edges), default=STORY)
+    if measure.unit in ("km", "mi") and not _in_thousands(talk, measure):
+        return _claim_with_unit(talk, at, called)
+    return _claim_of_number(talk, measure, called)
+
+
+def _claim_with_unit(talk: Talk, at: int, called: int) -> Claim | None:
+    """ "14,230 miles": of a part or a story only where no clock is named."""
+    measure = talk.measures[at]
+    value = _with_unit(talk, at)
+    if called > CLOCK and (of_a_part(talk, measure, (*_ENDS, ",")) or of_a_story(talk, measure)):
+        return None
+    if not value:
+        return None
+    if called == STORY and (beside_identity(talk, measure) or measure.start < _EARLY):
+        called = SAID
+    return Claim(called, measure, value, called == STORY)
+
+
+def _claim_of_number(talk: Talk, measure: Measure, called: int) -> Claim | None:
+    """ "the clock says 14,230": doubted where no odometer is named and the machine's identity is not near."""
+    value = _announced_value(talk, measure, called)
+    if not value or (called > ODOMETER and (is_live(talk, measure) or of_a_story(talk, measure))):
+        return None
+    if called == CLOCK and of_a_part(talk, measure, (*_ENDS, ",")):
+        return None
+    return Claim(called, measure, value, called > ODOMETER and not beside_identity(talk, measure))
 
 
 def is_letter_k(talk: Talk, measure: Measure) -> bool:
-    """ "FZ 9914 K": the last letter of a registration and no thousands of kilometres."""
+    """ "FZ 9914 K", "48K 117": a letter of a registration and no thousands of kilometres."""
+    last = measure.end - 1
+    glued = talk.doc[last].text == "K" and last > measure.start and not talk.doc[last - 1].whitespace_
+    if glued and talk.at(measure.end).isdigit() and talk.between(talk.of("shared"), measure.start - 3, last):
+        return True
     capital = talk.doc[measure.end - 1].text == "K" and talk.doc[max(0, measure.start - 1)].text.isupper()
     return capital and talk.at(measure.start - 1).isalpha() and len(talk.at(measure.start - 1)) <= 3
 
@@ -55,29 +109,33 @@ def announced(talk: Talk, phrases: frozenset[tuple[str, ...]]) -> list[tuple[int
     return found
 
 
-def _edges(talk: Talk) -> dict[int, bool]:
-    """Tokens next to the words that announce a distance; True where those words announce nothing else."""
-    edges: dict[int, bool] = {}
-    for phrases, sure in ((identity().readout, False), (identity().odometer, True)):
+def _edges(talk: Talk) -> dict[int, int]:
+    """Tokens next to the words that announce a distance, with how surely those do."""
+    edges: dict[int, int] = {}
+    units = {i for m in talk.measures if m.unit for i in range(m.start + 1, m.end)}
+    for phrases in (identity().readout, identity().odometer):
         for start, end in announced(talk, phrases):
+            if start in units:
+                continue  # the kilometres of "15,000 kilometres" announce nothing
+            named = not identity().named.isdisjoint(talk.norms[start:end])
+            sureness = SAID if phrases is identity().readout else ODOMETER if named else CLOCK
             stop = next((i for i in range(end, end + 5) if talk.at(i) in _ENDS), end + 5)
             follows = talk.number_at(end) is not None  # "said forty thousand, the display says 47,392"
             before = range(0) if follows else range(start - 2, start + 1)
             for token in (*range(end, stop), *before):
-                edges[token] = edges.get(token, False) or sure
+                edges[token] = min(edges.get(token, STORY), sureness)
     return edges
 
 
-def _announced_value(talk: Talk, measure: Measure, edges: dict[int, bool]) -> float:
+def _announced_value(talk: Talk, measure: Measure, called: int) -> float:
     """The distance that a number without a unit is, 0 where it is none."""
-    sure = [edges[i] for i in (measure.start, measure.end) if i in edges]
     thousands = _in_thousands(talk, measure)
-    if (measure.unit and not thousands) or not sure or not _whole(measure) or _is_span(talk, measure):
+    if (measure.unit and not thousands) or called == STORY or not _whole(measure) or _is_span(talk, measure):
         return 0
     if thousands:
         return measure.value * 1000
     stated = talk.between(talk.of("limit"), measure.start - 4, measure.start)
-    if not any(sure) and (stated or _of_a_part(talk, measure) or talk.at(measure.end) == "at"):
+    if called > CLOCK and (stated or of_a_part(talk, measure) or talk.at(measure.end) == "at"):
         return 0
     value = value_for(measure, "odometer", None)
     return value if value >= 500 else 0
@@ -86,15 +144,6 @@ def _announced_value(talk: Talk, measure: Measure, edges: dict[int, bool]) -> fl
 def _in_thousands(talk: Talk, measure: Measure) -> bool:
     """ "31k on the clock": so many thousands, of a unit that is not said."""
     return measure.unit == "km" and talk.at(measure.end - 1) in ("k", "ks") and measure.value < 1000
-
-
-def _of_a_part(talk: Talk, measure: Measure) -> bool:
-    """ "battery reads twelve four": not the clock."""
-    start = measure.start
-    while start > 0 and talk.at(start - 1) not in _ENDS and measure.start - start < 12:
-        start -= 1
-    named = [m for family in ("part", "shared") for m in talk.between(talk.of(family), start, measure.start)]
-    return any(m.id not in _CLOCKS for m in named)
 
 
 def _with_unit(talk: Talk, at: int) -> float:
@@ -114,7 +163,8 @@ def _are_groups(talk: Talk, before: Measure, rest: Measure) -> bool:
     return hundreds and talk.at(before.end) == "and" and rest.value < 100 and _whole(rest)
 
 
-def _taken(talk: Talk, measure: Measure, value: float, doubts: list[Doubt]) -> Odometer:
+def _taken(talk: Talk, claim: Claim, doubts: list[Doubt]) -> Odometer:
+    measure, value = claim.measure, claim.value
     measure.role = "used"
     talk.taken.update(range(measure.start, measure.end))
     thousands = _in_thousands(talk, measure)
@@ -122,6 +172,9 @@ def _taken(talk: Talk, measure: Measure, value: float, doubts: list[Doubt]) -> O
     if len(measure.number.parts) > 1 or measure.start < measure.number.start or thousands:
         message = f"The distance was said in groups; it was read as {value:,.0f} {unit}."
         doubts.append(Doubt(kind="grouped_distance", message=message))
+    elif claim.doubted:
+        message = f"Nobody said that {value:,.0f} {unit} is what the odometer shows."
+        doubts.append(Doubt(kind="distance_unannounced", message=message))
     return Odometer(value=value, unit=unit)
 
 
@@ -134,7 +187,8 @@ def _bare_distance(talk: Talk) -> Odometer | None:
     for measure in talk.between(talk.measures, 0, _EARLY + 1):
         ends = talk.at(measure.end) in (*_ENDS, ",")
         alone = talk.at(measure.start - 1) in _ENDS and ends and measure.unit is None
-        if alone and measure.role == "value" and measure.value >= 1000 and _whole(measure):
+        fits = measure.role == "value" and measure.value >= 1000 and _whole(measure)
+        if alone and fits and not is_live(talk, measure):
             measure.role = "used"
             talk.taken.update(range(measure.start, measure.end))
             said = next((m.id for m in talk.of("unit") if 0 <= m.start - measure.end <= 4), None)
@@ -145,17 +199,6 @@ def _bare_distance(talk: Talk) -> Odometer | None:
 def _is_date(talk: Talk, measure: Measure) -> bool:
     marked = talk.between(talk.codes, measure.start - 8, measure.end)
     return talk.near_before(measure.start, _DATED, 5) or any(c.end > measure.start for c in marked)
-
-
-def _of_another_meter(talk: Talk, measure: Measure) -> bool:
-    """ "trip reads 213": a meter that is set back to nought."""
-    words = identity()
-    for at in range(measure.start - 1, measure.start - 6, -1):
-        if talk.at(at) in (".", "?", "!", ",") or talk.at(at) in words.meters:
-            return False
-        if talk.at(at) in words.other_meters:
-            return True
-    return False
 
 
 def _whole(measure: Measure) -> bool:

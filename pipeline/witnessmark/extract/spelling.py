@@ -42,7 +42,7 @@ def spell(talk: Talk, at: int) -> Spelled | None:
         elif piece := _digits(talk, at) or _letters(talk, at, bool(units)):
             at = piece[0]
             units.append(piece)
-        elif units and (skipped := _mark(talk, at)):
+        elif units and (skipped := _mark(talk, at, any(u[1].isdigit() for u in units))):
             at += skipped
         else:
             break
@@ -88,14 +88,14 @@ def _is_capitals(talk: Talk, at: int) -> bool:
     return short and word not in _ABBREVIATIONS and word not in identity().stops
 
 
-def _mark(talk: Talk, at: int) -> int:
+def _mark(talk: Talk, at: int, figures: bool) -> int:
     """Tokens of a mark or "dash" between two pieces; 0 where spelling does not go on."""
     if talk.norms[at] in (",", "dash"):
         for width in (2, 3):
             dashed = all(talk.at(at + i) in ("dash", ",") for i in range(1, width))
-            if dashed and _goes_on(talk, at + width):
+            if dashed and _goes_on(talk, at + width, figures):
                 return width
-    return 1 if talk.norms[at] in _MARKS and _goes_on(talk, at + 1) else 0
+    return 1 if talk.norms[at] in _MARKS and _goes_on(talk, at + 1, figures) else 0
 
 
 def _printed(talk: Talk, at: int) -> int:
@@ -128,13 +128,22 @@ def _one_character(word: str) -> str:
     return identity().letters.get(word, "")
 
 
-def _goes_on(talk: Talk, at: int) -> bool:
-    """Whether spelling goes on after a mark: another spelled piece, and no distance."""
+def _goes_on(talk: Talk, at: int, figures: bool) -> bool:
+    """Whether spelling goes on after a mark: another spelled piece, and no distance.
+
+    Args:
+        talk: the talk.
+        at: the token after the mark.
+        figures: whether figures were spelled already; if not, a long one is none of a distance.
+    """
     word, sentence_ended = talk.at(at), talk.at(at - 1) == "."
     if number := talk.number_at(at):
         if any(m.unit in ("km", "mi") for m in talk.starting(talk.measures, at)):
             return False
-        return talk.at(number.end) not in _DISTANCE and not sentence_ended and number.value < 10000
+        one_by_one = number.end - number.start == len(number.digits or "")
+        plain = not figures and talk.doc[at].text.isdigit()  # "November Delta, 48127"
+        short = number.value < 10000 or one_by_one or plain
+        return talk.at(number.end) not in _DISTANCE and not sentence_ended and short
     if word in ("double", "triple"):
         return bool(_one_character(talk.at(at + 1)))
     letter = re.fullmatch(r"[a-z]", word) is not None and (

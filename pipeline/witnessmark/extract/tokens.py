@@ -9,18 +9,11 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from witnessmark.knowledge.phrases import spellings
+
 if TYPE_CHECKING:
     from spacy.tokens import Doc
     from spacy.vocab import Vocab
-
-_NORMS = {
-    "n't": "not", "n’t": "not", "nt": "not", "ca": "can", "ai": "is", "wo": "will", "’s": "'s", "’ve": "have",
-    "'ve": "have",
-    "'re": "are", "’re": "are", "'m": "am", "’m": "am", "’d": "'d", "’ll": "'ll", "…": "...",
-    "tire": "tyre", "tires": "tyres", "center": "centre", "disk": "disc", "color": "colour",
-    "em": "them", "'em": "them", "’em": "them",
-    "colored": "coloured",
-}  # fmt: skip
 
 _SPLIT_NT = re.compile(
     r"^(ai|do|does|did|is|was|were|are|has|have|had|could|would|should|wo|ca|must|need)(n['’]?t)$",
@@ -47,12 +40,12 @@ def pieces(text: str) -> list[str]:
 
 def norm_of(piece: str) -> str:
     """The form in which the lexicon knows a token."""
-    low = piece.lower()
+    low = piece.lower().replace("’", "'")
     if len(low) > 1 and low.endswith("-"):
         low = low[:-1]
     if low[:1].isdigit() and ("," in low or "-" in low):
         return low.replace(",", "").replace("-", "")
-    return _NORMS.get(low, low)
+    return spellings().get(low, low)
 
 
 class TalkTokenizer:

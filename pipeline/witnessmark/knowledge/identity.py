@@ -28,6 +28,12 @@ class Identity(NamedTuple):
     meters: frozenset[str]
     other_meters: frozenset[str]
     """Meters whose distance is not the machine's."""
+    named: frozenset[str]
+    """In what announces a distance they say that it is the odometer's, and not some clock's."""
+    live: frozenset[str]
+    """Near a figure they say that it was measured on something that runs or carries current."""
+    elsewhere: frozenset[str]
+    """Before a distance they say that it is of a paper, a promise or somebody's ride."""
     clock: frozenset[str]
     """Before a distance they say that it is the clock's after all."""
 
@@ -53,5 +59,8 @@ def identity() -> Identity:
         span_after=frozenset(raw["span_after"]),
         meters=frozenset(raw["meters"]),
         other_meters=frozenset(raw["other_meters"]),
+        named=frozenset(raw["named"]),
+        live=frozenset(raw["live"]),
+        elsewhere=frozenset(raw["elsewhere"]),
         clock=frozenset(raw["clock"]),
     )

@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 
 from witnessmark.errors import KnowledgeError
 from witnessmark.knowledge.files import read_yaml
-from witnessmark.knowledge.phrases import expand
+from witnessmark.knowledge.phrases import check
 from witnessmark.knowledge.vocabulary import vocabulary
 
 
@@ -67,7 +67,7 @@ def lexicon() -> Lexicon:
                 raise KnowledgeError(
                     f"{row.name} has {phrase!r} for a phrase", "models/trade", "Put it in quotes."
                 )
-            expand(phrase)
+            check(phrase)
     return Lexicon(
         rows,
         quantities["usual"],
