@@ -15,9 +15,10 @@ from witnessmark.types import Draft, Reading, Transcript
 
 HEARD = frozenset(
     ["low_probability", "sounds_like", "implausible", "misheard_number", "digits_run_together",
-     "impossible_date", "three_digit_date", "misheard_word"]
+     "impossible_date", "three_digit_date", "misheard_word", "place_unsaid",
+     "odd_part"]
 )  # fmt: skip
-"""Doubts that say a figure may have been heard wrong. A unit that nobody said, for instance, is none."""
+"""Doubts that say a figure, or of what it is, may have been heard wrong; a unit that nobody said is none."""
 _NUMBER_WORDS = frozenset(
     ["zero", "oh", "nought", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
      "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen",

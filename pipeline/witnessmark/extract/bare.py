@@ -73,7 +73,19 @@ def _completes(reader: Reader, event: Event, part: Part, last: list[Raw]) -> boo
     """ "three sixteenths on the left five thirty-seconds on the right": the side is of the figure before."""
     figure = last[-1].quantity is not None and last[-1].end >= event.start - 2
     said = reader.talk.at(event.start) == "on" or reader.talk.at(event.start - 1) in ("on", "the")
+    said = said or _in_turn(reader, event, part)
     return figure and said and bool(part.sides) and last[-1].target.side is None and not part.ends
+
+
+def _in_turn(reader: Reader, event: Event, part: Part) -> bool:
+    """ "5.2 left 5 right": each side follows its figure; the second has nothing after it to be of."""
+    talk = reader.talk
+    number = talk.number_at(event.end)
+    measure = number and next(iter(talk.starting(talk.measures, number.start)), None)
+    second = measure and next(iter(talk.starting(talk.parts, measure.end)), None)
+    if second is None or second.component or len(part.sides) != 1 or len(second.sides) != 1:
+        return False
+    return second.sides != part.sides and not talk.number_at(second.end)
 
 
 def ellipsis(reader: Reader, event: Event) -> bool | None:
@@ -156,6 +168,8 @@ def relocate(reader: Reader, part: Part, last: list[Raw]) -> None:
             targets = tuple(Target(component, e, anchor.target.side) for e in part.ends)
         if part.sides and info.takes_end:
             targets = tuple(Target(t.component, anchor.target.end or t.end, t.side) for t in targets)
+    if _names_its_twin(reader, part, component, targets):
+        component = targets[0].component
     if not any(t.component == component for t in targets) and "both" not in part.word:
         for raw in group:
             raw.dropped = False
@@ -172,6 +186,13 @@ def relocate(reader: Reader, part: Part, last: list[Raw]) -> None:
     for raw in kinds.values():
         for target in dict.fromkeys(targets):
             say_again(reader, raw, target)
+
+
+def _names_its_twin(reader: Reader, part: Part, component: str, targets: tuple[Target, ...]) -> bool:
+    """ "Rear sprocket's good; couldn't see the front one": front and rear have ids of their own."""
+    one = reader.talk.at(part.end - 1) == "one" and len({t.component for t in targets}) == 1
+    families = vocabulary().families
+    return one and any({component, targets[0].component} <= set(f.values()) for f in families)
 
 
 def say_again(reader: Reader, raw: Raw, target: Target) -> None:

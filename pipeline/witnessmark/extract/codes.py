@@ -114,8 +114,17 @@ def _week_then_year(talk: Talk, at: int, number: Number) -> Code | None:
         end += 1
     following = talk.number_at(end)
     if following and number.value <= 53 and (found := _year_of(following)):
-        return Code(at, found[1], "manufactured", f"{found[0]}-W{int(number.value):02d}")
+        year, end = _two_thousand_and(talk, *found)
+        return Code(at, end, "manufactured", f"{year}-W{int(number.value):02d}")
     return None
+
+
+def _two_thousand_and(talk: Talk, year: int, end: int) -> tuple[int, int]:
+    """ "2000 and 22" is printed for a year as well; the year and the token after it."""
+    more = talk.number_at(end + 1) if year == 2000 and talk.at(end) == "and" else None
+    if more and more.plain and len(more.digits) == 2 and more.value <= 50:
+        return year + int(more.value), more.end
+    return year, end
 
 
 def _year_then_week(talk: Talk, at: int, number: Number, last: str) -> Code | None:

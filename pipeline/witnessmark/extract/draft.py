@@ -3,22 +3,28 @@
 from __future__ import annotations
 
 import re
-from bisect import bisect_left
 
 from witnessmark.extract.cardinals import ONES, SCALES, TEENS, TENS
+from witnessmark.extract.heard import UNSURE, heard
+from witnessmark.extract.measures import KIND_OF
 from witnessmark.extract.raw import Raw
 from witnessmark.extract.talk import Talk
+from witnessmark.knowledge.lexicon import lexicon
+from witnessmark.knowledge.vocabulary import vocabulary
 from witnessmark.types import Action, Doubt, Draft, Evidence, Finding, Reading, Transcript, Word
 
 DOUBTS = {
     "impossible_date": "The week of this date code does not exist.",
     "three_digit_date": "A three-digit date code: the tyre is from before 2000 or the code was misheard.",
     "implausible": "The figure is outside what is usually read here.",
-    "digits_run_together": "The digits were said one after the other; the decimal point was inferred.",
+    "digits_run_together": "The digits came one after the other; the decimal point was inferred.",
     "misheard_number": "The recogniser printed a word where a number was meant.",
+    "limit_unsure": "The limit that was said with it may have been misheard.",
     "misheard_word": "The recogniser printed other words where a trade word was meant.",
     "unit_assumed": "No unit was said; the usual one was taken.",
     "unit_carried": "No unit was said; that of the reading before was taken.",
+    "place_unsaid": "It was not understood which of them this was read on, the front or the rear one.",
+    "odd_part": "This is not usually measured on this part, which may have been misheard.",
     "place_inferred": "Two figures were said for two places; they were given in the order of the places.",
     "range_said": "A range was said; its lower figure was taken.",
     "corrected_in_speech": "The speaker corrected himself.",
@@ -27,7 +33,6 @@ DOUBTS = {
 }
 """Kind → what the reviewer is told, most important first."""
 _WEIGHTS = {"low_probability": 0.6, "implausible": 0.5, "misheard_number": 0.6, "unit_assumed": 0.8}
-_LOW = 0.5
 _FIGURES = frozenset(("point", "half", "quarter", "quarters", "eighth", "eighths", "seconds", "oh", "double"))
 
 
@@ -96,16 +101,10 @@ def _key(raw: Raw, keys: dict[str, int]) -> str:
 
 
 def _evidence(text: str, start: int, end: int, words: tuple[Word, ...]) -> Evidence:
-    heard = _heard(words, start, end)
-    if not heard:
+    behind = heard(words, start, end)
+    if not behind:
         return Evidence(text=text, char_start=start, char_end=end)
-    return Evidence(text=text, char_start=start, char_end=end, start=heard[0].start, end=heard[-1].end)
-
-
-def _heard(words: tuple[Word, ...], start: int, end: int) -> tuple[Word, ...]:
-    first = bisect_left(words, start + 1, key=lambda w: w.char_end)
-    last = bisect_left(words, end, key=lambda w: w.char_start)
-    return words[first:last]
+    return Evidence(text=text, char_start=start, char_end=end, start=behind[0].start, end=behind[-1].end)
 
 
 def _doubts(
@@ -116,11 +115,20 @@ def _doubts(
         kinds.append("hedged")
     if any(i in talk.misheard for i in range(first, raw.end)):
         kinds.append("misheard_word")
-    figure_words = [w for w in _heard(words, start, end) if raw.quantity is None or _tells_figure(w.text)]
-    if any(w.probability < _LOW for w in figure_words):
+    if raw.quantity is not None and raw.target.end is None and _has_two(raw.target.component):
+        kinds.append("place_unsaid")
+    if raw.quantity in KIND_OF and raw.quantity not in lexicon().measured.get(raw.target.component, ()):
+        kinds.append("odd_part")
+    figure_words = [w for w in heard(words, start, end) if raw.quantity is None or _tells_figure(w.text)]
+    if any(w.probability < UNSURE for w in figure_words):
         kinds.append("low_probability")
     order = list(DOUBTS)
     return tuple(Doubt(kind=k, message=DOUBTS[k]) for k in sorted(set(kinds), key=order.index))
+
+
+def _has_two(component: str) -> bool:
+    """Whether a machine has one at either end."""
+    return vocabulary().components[component].placing == "end"
 
 
 def _tells_figure(printed: str) -> bool:

@@ -44,8 +44,16 @@ def attach_limits(reader: Reader) -> None:
                     k: v for k, v in limit.model_dump().items() if v is not None
                 }
                 raw.limit = Limit(**merged)
+            if limit and _is_unsure(reader, said):
+                raw.doubts.append("limit_unsure")
         if raws and raws[-1].limit and _is_as_set(reader, said):
             _left_at(reader, said, raws[-1])
+
+
+def _is_unsure(reader: Reader, said: LimitSaid) -> bool:
+    """Whether the figure of a limit may have been misheard."""
+    figure = said.measure
+    return figure is not None and (figure.number.misheard or reader.talk.is_unsure(figure.start, figure.end))
 
 
 def _is_as_set(reader: Reader, said: LimitSaid) -> bool:

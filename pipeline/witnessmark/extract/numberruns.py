@@ -16,9 +16,33 @@ MOVES = word_set("moves_from") | {"let", "shimmed", "kept", "backed", "put", "ad
 
 def regrouped(talk: Talk, units: UnitWords) -> list[Number]:
     """The numbers of a talk with thousands joined, moves and runs split, and comma decimals read."""
-    return _comma_decimals(
-        talk, _split_runs(_before_ranges(talk, _split_moves(talk, _joined_thousands(talk)))), units
-    )
+    moved = _split_moves(talk, _joined_thousands(talk))
+    return _comma_decimals(talk, _split_runs(_before_ranges(talk, _lost_points(talk, moved))), units)
+
+
+def _lost_points(talk: Talk, numbers: list[Number]) -> list[Number]:
+    """ "four, five mil" for "four point five": a pair that the recogniser doubted is one number in two parts.
+
+    What is measured then tells where the point goes, and the reading is marked.
+    """
+    out: list[Number] = []
+    for at, number in enumerate(numbers):
+        whole = out[-1] if out else None
+        more = numbers[at + 1] if at + 1 < len(numbers) else None
+        if whole and _is_parted(talk, whole, number) and not (more and _is_parted(talk, number, more)):
+            digits = whole.digits + number.digits
+            parts, ends = whole.parts + number.parts, (whole.end, number.end)
+            out[-1] = Number(whole.start, number.end, float(digits), parts, digits, ends=ends)
+        else:
+            out.append(number)
+    return out
+
+
+def _is_parted(talk: Talk, whole: Number, number: Number) -> bool:
+    comma = talk.at(whole.end) == "," and number.start == whole.end + 1
+    small = whole.plain and number.plain and whole.value < 20 and number.value < 100
+    written = whole.digits.isdigit() and number.digits.isdigit() and len(number.digits) < 3
+    return comma and small and written and talk.is_unsure(whole.start, number.end)
 
 
 def _comma_decimals(talk: Talk, numbers: list[Number], units: UnitWords) -> list[Number]:

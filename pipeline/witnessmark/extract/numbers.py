@@ -23,9 +23,7 @@ PARTS_OF = {
 HEARD_AS = {"to": 2, "too": 2, "for": 4, "fore": 4, "ate": 8, "won": 1, "tree": 3, "tu": 2}
 """Words a recogniser prints for a number; taken as one only before "point" and a digit, or before a unit."""
 _HEARD_UNITS = frozenset(("mm", "mil", "mill", "mils", "millimetres", "millimeters", "thou", "psi", "volts"))
-_LEAD_TO = frozenset(
-    ("up", "down", "set", "adjusted", "closed", "opened", "shimmed", "it", "them", "back", "that")
-)
+_LEAD_TO = frozenset("up down set adjusted closed opened shimmed it them back that".split())  # noqa: SIM905
 """Before "to" they make it what a thing was brought to."""
 
 POINTS = frozenset(("point", "dot", "comma", "decimal"))
@@ -128,8 +126,10 @@ def _misheard(norms: Sequence[str], at: int) -> Number | None:
     led = norms[at] == "to" and word_at(norms, at - 1) in _LEAD_TO
     if after == "point" and digit(word_at(norms, at + 2)) is not None and not led:
         return _decimal(norms, at, value, at + 1, str(value), misheard=True)
-    said = word_at(norms, at - 1) in ("is", "'s", "was", "at", "of", "are", "were", "has", "only")
-    if after in _HEARD_UNITS and said:
+    before = word_at(norms, at - 1)
+    said = before in ("is", "'s", "was", "at", "of", "are", "were", "has", "only")
+    bounds = before.startswith(("max", "min")) and not after.isalnum()  # "1.2 percent, maximum too."
+    if (after in _HEARD_UNITS and said) or bounds:
         return Number(at, at + 1, value, (value,), str(value), misheard=True, ends=(at + 1,))
     return None
 

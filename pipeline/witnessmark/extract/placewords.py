@@ -48,7 +48,8 @@ def _of_a_limit(talk: Talk, mention: Mention) -> bool:
     """ "minimum 4 on both", "for both the limit is 1.6": what is both is the limit."""
     for said in talk.between(talk.limits, mention.start - 20, mention.start + 21):
         start, end = min(said.start, mention.start), max(said.end, mention.end)
-        marks = [w for w in talk.norms[start:end] if w in (".", ",", "?", ";", "and", "but", "so")]
+        apart = (*talk.norms[start : said.start], *talk.norms[said.end : end])
+        marks = [w for w in apart if w in (".", ",", "?", ";", "and", "but", "so")]
         if bool(talk.between(talk.measures, mention.end, said.start)):
             continue
         if (

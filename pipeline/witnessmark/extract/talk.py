@@ -7,9 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Protocol, TypeVar
 
+from witnessmark.extract.heard import is_unsure
 from witnessmark.extract.lookup import Mention
 from witnessmark.extract.numbers import Number
-from witnessmark.types import End, Limit, Machine, Side
+from witnessmark.types import End, Limit, Machine, Side, Word
 
 if TYPE_CHECKING:
     from spacy.tokens import Doc
@@ -145,6 +146,8 @@ class Talk:
     misheard: dict[int, str] = field(default_factory=dict)
     """Token → what the recogniser printed there."""
     punctuated: bool = True
+    words: tuple[Word, ...] = ()
+    """What a recogniser printed; none when the talk came as text."""
     machine: Machine = field(default_factory=Machine)
     indexes: dict[tuple[int, str], Any] = field(default_factory=dict, repr=False)
     """Items by token, for quick questions."""
@@ -154,6 +157,11 @@ class Talk:
     def at(self, index: int) -> str:
         """Norm of a token, empty outside the talk."""
         return self.norms[index] if 0 <= index < len(self.norms) else ""
+
+    def is_unsure(self, start: int, end: int) -> bool:
+        """Whether the recogniser doubted one of the tokens [start, end)."""
+        span = self.doc[start:end]
+        return is_unsure(self.words, span.start_char, span.end_char)
 
     def of(self, family: str) -> list[Mention]:
         """Mentions of one family, in order."""

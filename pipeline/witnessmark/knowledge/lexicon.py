@@ -41,6 +41,8 @@ class Lexicon(NamedTuple):
     """quantity → unit when none was said."""
     plausible: Mapping[str, tuple[float, float]]
     """quantity → range in the canonical unit."""
+    measured: Mapping[str, frozenset[str]]
+    """component → every quantity that is read on it."""
     keep_left: frozenset[str]
     """Jurisdictions where traffic keeps left."""
 
@@ -73,6 +75,7 @@ def lexicon() -> Lexicon:
         quantities["usual"],
         quantities["unit"],
         {key: (low, high) for key, (low, high) in quantities["plausible"].items()},
+        _measured(quantities),
         frozenset(places["keep_left"]),
     )
 
@@ -176,3 +179,13 @@ def fitting_row(rows: tuple[Row, ...], component: str) -> Row | None:
         elif not names & set(row.data.get("not_of", ())) and general is None:
             general = row
     return general
+
+
+def _measured(raw: Mapping[str, Any]) -> dict[str, frozenset[str]]:
+    found = {part: frozenset(families.values()) for part, families in raw["usual"].items()}
+    for part, quantities in raw["also_measured"].items():
+        if part not in vocabulary().components or not set(quantities) <= set(vocabulary().quantities):
+            where = f"trade/quantities.yaml, also_measured, {part}"
+            raise KnowledgeError("names a part or a quantity that is not known", where, "Use ids.")
+        found[part] = found.get(part, frozenset()) | frozenset(quantities)
+    return found
