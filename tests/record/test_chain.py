@@ -15,7 +15,8 @@ from hypothesis import strategies as st
 
 from helpers_walkround import KEYS, decision
 from witnessmark.record import Store
-from witnessmark.record.chain import FIRST, canonical, link
+from witnessmark.record.chain import canonical, digest, link
+from witnessmark.record.opening import FIRST
 
 from .helpers import filled, rows, tamper
 
@@ -67,11 +68,25 @@ def test_a_link_is_the_hash_that_anybody_can_compute(store: Store, path: Path) -
             f'{{"becomes":null,"item":"{key}","kind":"confirm","walkround":"{sample.id}",'
             f'"when":"2026-03-02T12:00:00Z","who":"{made.who}","why":""}}'
         )
-        whole = f'{{"decision":{json.dumps(body)},"draft":"{draft}","previous":"{before}","seq":{number}}}'
-        before = hashlib.sha256(whole.encode()).hexdigest()
-        assert row[:5] == (number, body, draft, row[3], before)
+        salt = row[2]
+        sealed = hashlib.sha256(f"{salt}{body}".encode()).hexdigest()
+        whole = f'{{"decision":"{sealed}","draft":"{draft}","previous":"{before}","seq":{number}}}'
+        previous, before = before, hashlib.sha256(whole.encode()).hexdigest()
+        assert row[:7] == (number, body, salt, sealed, draft, previous, before)
     assert FIRST == "0" * 64
     assert dict(rows(path, "meta"))["last_hash"] == before
+
+
+def test_every_row_has_a_salt_of_its_own(store: Store, path: Path) -> None:
+    filled(store, "f-horn", "f-pads")
+    salts = {row[2] for row in rows(path, "decisions")}
+    assert [len(salt) for salt in salts] == [32, 32]
+
+
+@given(st.text(), st.integers(1))
+def test_a_link_is_that_of_canonical_json(text: str, seq: int) -> None:
+    value = {"decision": text, "draft": "d", "previous": FIRST, "seq": seq % 2**53}
+    assert link(seq % 2**53, FIRST, "d", text) == digest(canonical(value))
 
 
 def test_the_trail_is_kept_in_the_order_of_deciding(store: Store) -> None:
@@ -86,10 +101,10 @@ def test_the_trail_is_kept_in_the_order_of_deciding(store: Store) -> None:
         "UPDATE decisions SET hash = 'x' WHERE seq = 1",
         "DELETE FROM decisions",
         "DELETE FROM decisions WHERE seq = 2",
-        "INSERT OR REPLACE INTO decisions (seq, body, draft, previous, hash) "
-        "SELECT seq, body, draft, previous, hash FROM decisions WHERE seq = 1",
-        "INSERT INTO decisions (seq, body, draft, previous, hash) "
-        "SELECT 3, body, draft, previous, hash FROM decisions WHERE seq = 1",
+        "INSERT OR REPLACE INTO decisions (seq, body, salt, draft, previous, hash) "
+        "SELECT seq, body, salt, draft, previous, hash FROM decisions WHERE seq = 1",
+        "INSERT INTO decisions (seq, body, salt, draft, previous, hash) "
+        "SELECT 3, body, salt, draft, previous, hash FROM decisions WHERE seq = 1",
         "UPDATE drafts SET body = '{}'",
         "DELETE FROM drafts",
         "UPDATE transcripts SET text = ''",
@@ -105,7 +120,7 @@ def test_the_file_itself_refuses_changes_from_any_program(store: Store, path: Pa
     assert store.check() == []
 
 
-COLUMNS = ("body", "draft", "previous", "hash")
+COLUMNS = ("body", "salt", "sealed", "draft", "previous", "hash")
 
 
 @pytest.fixture(scope="module")
@@ -168,6 +183,11 @@ def test_only_the_first_bad_link_is_named(store: Store, path: Path) -> None:
 
 
 def test_links_depend_on_every_part() -> None:
-    whole: dict[str, Any] = {"seq": 1, "previous": FIRST, "draft": "d", "body": "b"}
-    others = [whole | {"seq": 2}, whole | {"previous": "p"}, whole | {"draft": "e"}, whole | {"body": "c"}]
+    whole: dict[str, Any] = {"seq": 1, "previous": FIRST, "draft": "d", "decision": "b"}
+    others = [
+        whole | {"seq": 2},
+        whole | {"previous": "p"},
+        whole | {"draft": "e"},
+        whole | {"decision": "c"},
+    ]
     assert len({link(**each) for each in (whole, *others)}) == 5

@@ -20,14 +20,19 @@ OLD = Path(__file__).parent / "files" / "version1.sqlite.gz"
 """Made by version 0.1.0: two walkrounds with every kind of decision."""
 
 
-@pytest.fixture
-def old(path: Path) -> Path:
+@pytest.fixture(params=range(1, migrations.VERSION))
+def old(path: Path, request: pytest.FixtureRequest) -> Path:
+    """A record of each older version."""
     path.write_bytes(gzip.decompress(OLD.read_bytes()))
+    with closing(sqlite3.connect(path, isolation_level=None)) as connection:
+        connection.execute("BEGIN")
+        migrations.upgrade(connection, since=1, until=request.param)
+        connection.execute("COMMIT")
     return path
 
 
 def copies(path: Path) -> list[Path]:
-    return [other for other in path.parent.iterdir() if ".version1-" in other.name]
+    return [other for other in path.parent.iterdir() if ".version" in other.name]
 
 
 def schema(path: Path) -> list[tuple[str, str]]:
@@ -37,8 +42,15 @@ def schema(path: Path) -> list[tuple[str, str]]:
         )
 
 
+def trail_of(path: Path) -> list[tuple[object, ...]]:
+    with closing(sqlite3.connect(path)) as connection:
+        return connection.execute(
+            "SELECT seq, body, draft, previous, hash, item, who FROM decisions ORDER BY seq"
+        ).fetchall()
+
+
 def test_it_opens_whole(old: Path) -> None:
-    trail = rows(old, "decisions")
+    trail = trail_of(old)
     with Store.open(old) as store:
         assert store.check() == []
         assert [(row.registration, row.waiting, row.decided) for row in store.walkrounds()] == [
@@ -53,7 +65,7 @@ def test_it_opens_whole(old: Path) -> None:
             "fork_seal",
         ]
         assert {found.status for found in store.search("fork seal")} == {"waiting", "confirmed"}
-    assert rows(old, "decisions") == trail
+    assert trail_of(old) == trail
 
 
 def test_it_becomes_what_a_new_record_is(old: Path, tmp_path: Path) -> None:
@@ -102,7 +114,7 @@ def test_an_interruption_leaves_it_as_it_was(old: Path, monkeypatch: pytest.Monk
     def interrupted(_: sqlite3.Connection) -> None:
         raise Interrupted
 
-    monkeypatch.setitem(migrations.FILL, 2, interrupted)
+    monkeypatch.setitem(migrations.FILL, migrations.VERSION, interrupted)
     with pytest.raises(Interrupted):
         Store.open(old)
     assert dump(old) == before

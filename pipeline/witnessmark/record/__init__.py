@@ -2,6 +2,7 @@
 
 from witnessmark.record.fleet import Commonness, MachineRow
 from witnessmark.record.history import Entered, History, SeveralMachines, Visit
+from witnessmark.record.keeping import Erased, Keeping
 from witnessmark.record.lookup import Summary
 from witnessmark.record.photos import Photo
 from witnessmark.record.queue import Waiting
@@ -11,8 +12,10 @@ from witnessmark.record.store import Store
 __all__ = [
     "Commonness",
     "Entered",
+    "Erased",
     "Found",
     "History",
+    "Keeping",
     "MachineRow",
     "Photo",
     "Says",

@@ -4,22 +4,18 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Callable, Iterator
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from pydantic import ValidationError
 
-from witnessmark.record import chain
-from witnessmark.record.derive import LETS_IN
+from witnessmark.record import chain, derive
 from witnessmark.record.migrations import VERSION
 from witnessmark.record.opening import pragma
-from witnessmark.record.rows import MACHINE, TABLES, Entry, confirmed_row
-from witnessmark.types import Assessment, Decision, DecisionKind, Machine
+from witnessmark.record.rows import TABLES
+from witnessmark.types import DecisionKind
 
 if TYPE_CHECKING:
     from sqlite_utils import Database
-
-Rows = dict[tuple[str, str, str], dict[str, Any]]
-"""(table, walkround, item) → row."""
 
 
 def problems(db: Database) -> list[str]:
@@ -30,7 +26,7 @@ def problems(db: Database) -> list[str]:
         _file,
         _references,
         chain.faults,
-        chain.altered_drafts,
+        chain.altered_bodies,
         _astray,
         _derived,
         _entries,
@@ -62,7 +58,7 @@ def _references(db: Database) -> Iterator[str]:
 
 def _derived(db: Database) -> Iterator[str]:
     """The confirmed tables against what the trail says, read anew."""
-    due, there = _due(db), _there(db)
+    due, there = derive.due(db), _there(db)
     for key in sorted(due.keys() | there.keys()):
         table, walkround, item = key
         if key not in due:
@@ -89,7 +85,7 @@ def _entries(db: Database) -> Iterator[str]:
         yield f"the words of {abs(entries - words)} entries are out of step with them"
 
 
-def _there(db: Database) -> Rows:
+def _there(db: Database) -> derive.Rows:
     return {
         (table, row["walkround"], row["item"]): row
         for table in TABLES.values()
@@ -97,46 +93,13 @@ def _there(db: Database) -> Rows:
     }
 
 
-def _due(db: Database) -> Rows:
-    drafted = _drafted(db)
-    last: dict[tuple[str, str], tuple[int, Decision]] = {}
-    proposed: dict[tuple[str, str], Entry] = {}
-    for seq, body in db.execute("SELECT seq, body FROM decisions ORDER BY seq").fetchall():
-        decision = Decision.model_validate_json(body)
-        key = decision.walkround, decision.item
-        last[key] = seq, decision
-        if decision.becomes is not None:
-            proposed[key] = _keyed(decision.becomes, decision.item)
-    due: Rows = {}
-    for key, (seq, decision) in last.items():
-        origin = None if decision.kind is DecisionKind.ADD else drafted.get(key)
-        confirmed = origin if origin and decision.kind is DecisionKind.CONFIRM else proposed.get(key)
-        if decision.kind in LETS_IN and confirmed is not None:
-            due[(TABLES[type(confirmed)], *key)] = confirmed_row(confirmed, origin, decision, seq)
-    return due
-
-
 def _astray(db: Database) -> Iterator[str]:
     """Decisions on items that were neither drafted nor added; ``review`` lets none through."""
-    known = _drafted(db).keys()
+    known = derive.drafted(db).keys()
     added: set[tuple[str, str]] = set()
-    for seq, body in db.execute("SELECT seq, body FROM decisions ORDER BY seq").fetchall():
-        decision = Decision.model_validate_json(body)
+    for seq, decision in derive.decisions(db):
         key = decision.walkround, decision.item
         if decision.kind is DecisionKind.ADD:
             added.add(key)
         elif key not in known and key not in added:
             yield f"decision {seq} is about {decision.item} of {decision.walkround}, which is not there"
-
-
-def _drafted(db: Database) -> dict[tuple[str, str], Entry]:
-    entries: dict[tuple[str, str], Entry] = {}
-    for walkround, body in db.execute("SELECT walkround, body FROM drafts").fetchall():
-        draft = Assessment.model_validate_json(body).draft
-        entries[walkround, MACHINE] = draft.machine
-        entries |= {(walkround, item.key): item for item in (*draft.findings, *draft.actions)}
-    return entries
-
-
-def _keyed(entry: Entry, key: str) -> Entry:
-    return entry if isinstance(entry, Machine) else entry.model_copy(update={"key": key})

@@ -6,16 +6,19 @@ walkround at once do not undo each other.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from witnessmark.record.rows import MACHINE, TABLES, Entry, confirmed_row
-from witnessmark.types import Decision, DecisionKind, Outcome
+from witnessmark.record.rows import MACHINE, TABLES, Entry, Row, confirmed_row
+from witnessmark.types import Assessment, Decision, DecisionKind, Machine, Outcome
 
 if TYPE_CHECKING:
     from sqlite_utils import Database
 
 LETS_IN = frozenset((DecisionKind.CONFIRM, DecisionKind.CORRECT, DecisionKind.ADD))
 """Decisions after which an item is in the record."""
+Rows = dict[tuple[str, str, str], Row]
+"""(table, walkround, item) → row."""
 
 
 def rewrite(db: Database, seq: int, decision: Decision, outcome: Outcome) -> None:
@@ -56,3 +59,60 @@ def let_in(decision: Decision, outcome: Outcome) -> tuple[Entry, Entry | None] |
     if len(entries) != (decision.kind in LETS_IN):
         raise ValueError("the outcome confirms what the decision did not, or the other way about")
     return entries[0] if entries else None
+
+
+def due(db: Database, walkround: str | None = None) -> Rows:
+    """The confirmed rows as drafts and trail have them: of one walkround, or of all that are not erased."""
+    drafts = drafted(db, walkround)
+    last: dict[tuple[str, str], tuple[int, Decision]] = {}
+    proposed: dict[tuple[str, str], Entry] = {}
+    for seq, decision in decisions(db, walkround):
+        key = decision.walkround, decision.item
+        last[key] = seq, decision
+        if decision.becomes is not None:
+            proposed[key] = _keyed(decision.becomes, decision.item)
+    rows: Rows = {}
+    for key, (seq, decision) in last.items():
+        origin = None if decision.kind is DecisionKind.ADD else drafts.get(key)
+        confirmed = origin if origin and decision.kind is DecisionKind.CONFIRM else proposed.get(key)
+        if decision.kind in LETS_IN and confirmed is not None:
+            rows[(TABLES[type(confirmed)], *key)] = confirmed_row(confirmed, origin, decision, seq)
+    return rows
+
+
+def drafted(db: Database, walkround: str | None = None) -> dict[tuple[str, str], Entry]:
+    """Everything that was drafted: walkround and item → entry."""
+    entries: dict[tuple[str, str], Entry] = {}
+    rows = db.execute(
+        "SELECT walkround, body FROM drafts JOIN walkrounds ON id = walkround "
+        "WHERE erased_at IS NULL AND walkround = coalesce(?, walkround)",
+        [walkround],
+    )
+    for id, body in rows.fetchall():
+        draft = Assessment.model_validate_json(body).draft
+        entries[id, MACHINE] = draft.machine
+        entries |= {(id, item.key): item for item in (*draft.findings, *draft.actions)}
+    return entries
+
+
+def decisions(db: Database, walkround: str | None = None) -> Iterator[tuple[int, Decision]]:
+    """Number and decision, oldest first, without the acts on the record."""
+    rows = db.execute(
+        "SELECT seq, body FROM decisions JOIN walkrounds ON id = walkround "
+        "WHERE item IS NOT NULL AND erased_at IS NULL AND walkround = coalesce(?, walkround) ORDER BY seq",
+        [walkround],
+    )
+    for seq, body in rows.fetchall():
+        yield seq, Decision.model_validate_json(body)
+
+
+def renew(db: Database, walkround: str) -> None:
+    """Make the confirmed rows of a walkround anew, inside the caller's transaction."""
+    for table in TABLES.values():
+        db.execute(f"DELETE FROM {table} WHERE walkround = ?", [walkround])
+    for (table, *_), row in due(db, walkround).items():
+        db.table(table).insert(row)
+
+
+def _keyed(entry: Entry, key: str) -> Entry:
+    return entry if isinstance(entry, Machine) else entry.model_copy(update={"key": key})

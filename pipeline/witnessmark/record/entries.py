@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any, Protocol
 
 from witnessmark.record.rows import MACHINE, Entry, Row, content, heard, plain
@@ -47,6 +47,8 @@ def follow(db: Connection, decision: Decision) -> None:
     row: Row = {"standing": STANDING[decision.kind], "who": decision.who}
     if decision.becomes is not None:
         row |= _said(decision.becomes)
+    if decision.becomes is not None and decision.kind is DecisionKind.ADD:
+        row["heard"] = heard(decision.becomes.evidence)
     where = decision.walkround, decision.item
     known = db.execute("SELECT 1 FROM entries WHERE walkround = ? AND item = ?", where).fetchone()
     if known is None:
@@ -57,6 +59,14 @@ def follow(db: Connection, decision: Decision) -> None:
         _update(db, _identity(decision.becomes), "walkround = ?", (decision.walkround,))
 
 
+def renew(db: Connection, walkround: str, assessment: Assessment, trail: Iterable[Decision]) -> None:
+    """Make a walkround's entries anew in their places, inside the caller's transaction."""
+    for row in drafted(walkround, assessment):
+        _update(db, row, "walkround = ? AND item = ?", (walkround, row["item"]))
+    for decision in trail:
+        follow(db, decision)
+
+
 def rebuild(db: Connection) -> None:
     """Make all entries anew from the drafts and the trail, inside the caller's transaction."""
     db.execute("DELETE FROM entries")
@@ -65,23 +75,20 @@ def rebuild(db: Connection) -> None:
     ).fetchall()
     for walkround, body in drafts:
         put_in(db, walkround, Assessment.model_validate_json(body))
-    for (body,) in db.execute("SELECT body FROM decisions ORDER BY seq").fetchall():
+    for (body,) in db.execute("SELECT body FROM decisions WHERE item IS NOT NULL ORDER BY seq").fetchall():
         follow(db, Decision.model_validate_json(body))
 
 
 def _added(db: Connection, decision: Decision) -> Row:
-    """What the entry of an added item has besides what it says."""
-    assert decision.becomes is not None  # an item that is not drafted is only ever added
-    registration, vin, identity = db.execute(
-        "SELECT registration, vin, identity FROM entries WHERE walkround = ? LIMIT 1", [decision.walkround]
+    """What the entry of an added item has of its walkround."""
+    names = ("registration", "vin", "identity")
+    of_machine = db.execute(
+        f"SELECT {', '.join(names)} FROM entries WHERE walkround = ? LIMIT 1", [decision.walkround]
     ).fetchone()
     return {
         "walkround": decision.walkround,
         "item": decision.item,
-        "registration": registration,
-        "vin": vin,
-        "identity": identity,
-        "heard": heard(decision.becomes.evidence),
+        **dict(zip(names, of_machine, strict=True)),
     }
 
 

@@ -135,7 +135,7 @@ def history(db: Database, asked: str) -> History:
     Raises:
         SeveralMachines: the registration was confirmed on machines of different VINs; nothing is guessed.
     """
-    walkrounds = _walkrounds_of(db, asked)
+    walkrounds = walkrounds_of(db, asked)
     marks = ", ".join("?" * len(walkrounds))
     rows = db.execute(
         "SELECT w.id, w.inspected_on, m.body, d.body, a.body FROM machines AS m "
@@ -155,7 +155,7 @@ def past_readings(db: Database, asked: str, before: date) -> tuple[PastReading, 
     return tuple(one for one in history(db, asked).past_readings if one.on < before)
 
 
-def _walkrounds_of(db: Database, asked: str) -> list[str]:
+def walkrounds_of(db: Database, asked: str) -> list[str]:
     """Ids of the walkrounds whose confirmed identity is the machine asked for.
 
     A VIN names a machine; a registration may move to another. So a VIN's visits are those under it, and

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import witnessmark
 from witnessmark.knowledge.files import models_dir
 from witnessmark.record import entries
-from witnessmark.record.chain import canonical, digest
+from witnessmark.record.chain import canonical, digest, new_salt
 from witnessmark.record.rows import item_rows
 from witnessmark.types import Walkround
 
@@ -30,7 +30,7 @@ def take_in(db: Database, walkround: Walkround) -> bool:
             "recording": recording.sha256,
             "model": transcript.model,
             "text": transcript.text,
-            "body": canonical(transcript),
+            **_sealed(canonical(transcript)),
         }
     )
     db.table("walkrounds").insert(
@@ -41,13 +41,18 @@ def take_in(db: Database, walkround: Walkround) -> bool:
             "taken_in_at": datetime.now(UTC).isoformat(),
         }
     )
-    body = canonical(walkround.assessment)
-    row = {"walkround": walkround.id, "body": body, "sha256": digest(body), "knowledge": knowledge_version()}
-    db.table("drafts").insert(row)
+    row = {"walkround": walkround.id, **_sealed(canonical(walkround.assessment))}
+    db.table("drafts").insert({**row, "knowledge": knowledge_version()})
     for item in item_rows(walkround.id, walkround.assessment):
         db.table("items").insert(item)
     entries.put_in(db, walkround.id, walkround.assessment)
+    db.execute("DELETE FROM steps WHERE recording = ?", [recording.sha256])
     return True
+
+
+def _sealed(body: str) -> dict[str, str]:
+    salt = new_salt()
+    return {"body": body, "salt": salt, "sha256": digest(salt + body)}
 
 
 @cache

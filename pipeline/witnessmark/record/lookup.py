@@ -44,7 +44,7 @@ def id_of(db: Database, which: str) -> str:
 
 def _fitting(db: Database, which: str) -> list[str]:
     if which == LATEST:
-        rows = db.execute("SELECT id FROM walkrounds ORDER BY number DESC LIMIT 1")
+        rows = db.execute("SELECT id FROM walkrounds WHERE erased_at IS NULL ORDER BY number DESC LIMIT 1")
     elif has(db, which):
         return [which]
     else:
@@ -60,13 +60,21 @@ def has(db: Database, identity: str) -> bool:
 
 
 def load(db: Database, identity: str) -> Walkround:
-    """The walkround with its trail, oldest decision first."""
-    on, transcript, assessment = db.execute(
-        "SELECT w.inspected_on, t.body, d.body FROM walkrounds AS w JOIN transcripts AS t USING (recording) "
-        "JOIN drafts AS d ON d.walkround = w.id WHERE w.id = ?",
+    """The walkround with its trail, oldest decision first.
+
+    Raises:
+        StoreError: it was erased.
+    """
+    on, erased_at, transcript, assessment = db.execute(
+        "SELECT w.inspected_on, w.erased_at, t.body, d.body FROM walkrounds AS w "
+        "JOIN transcripts AS t USING (recording) JOIN drafts AS d ON d.walkround = w.id WHERE w.id = ?",
         [identity],
     ).fetchone()
-    trail = db.execute("SELECT body FROM decisions WHERE walkround = ? ORDER BY seq", [identity]).fetchall()
+    if erased_at:
+        raise StoreError(f"this walkround was erased on {erased_at[:10]}", identity, "It is gone for good.")
+    trail = db.execute(
+        "SELECT body FROM decisions WHERE walkround = ? AND item IS NOT NULL ORDER BY seq", [identity]
+    ).fetchall()
     return Walkround(
         id=identity,
         on=date.fromisoformat(on),

@@ -18,8 +18,8 @@ APPLICATION_ID = 0x57744D6B
 """Marks the file as ours (the letters WtMk), in bytes 68 to 71 of its header."""
 BUSY_SECONDS = 10.0
 """How long to wait for another program that is writing."""
-OLDEST_SQLITE = (3, 37, 0)
-"""The first with strict tables."""
+OLDEST_SQLITE = (3, 38, 0)
+"""The first with strict tables and with ``->>``."""
 
 
 def connect(path: Path) -> sqlite3.Connection:

@@ -82,4 +82,7 @@ def of(db: Database, walkround: str) -> tuple[Photo, ...]:
         "WHERE walkround = ? ORDER BY seconds, number",
         [walkround],
     ).fetchall()
-    return tuple(Photo(*row[:-1], when=datetime.fromisoformat(row[-1])) for row in rows)
+    return tuple(
+        Photo(sha256, id, seconds, media_type, size, who, datetime.fromisoformat(when))
+        for sha256, id, seconds, media_type, size, who, when in rows
+    )

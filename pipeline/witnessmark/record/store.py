@@ -2,12 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from datetime import UTC, date, datetime
 from pathlib import Path
-from types import TracebackType
-from typing import TYPE_CHECKING, Self
 
 from witnessmark.errors import StoreError
 from witnessmark.record import (
@@ -19,87 +15,36 @@ from witnessmark.record import (
     fleet,
     intake,
     lookup,
-    opening,
     photos,
     queue,
     search,
+    sounds,
+    steps,
+    upkeep,
 )
 from witnessmark.record import history as histories
+from witnessmark.record.base import RecordFile
 from witnessmark.record.trouble import told
 from witnessmark.types import Decision, Outcome, PastReading, Walkround
 
-if TYPE_CHECKING:
-    from sqlite_utils import Database
+
+def _unwatched(done: float, whole: float) -> None:
+    """Where nobody watches the progress."""
 
 
-class Store:
+class Store(RecordFile):
     """The record in one file; what is confirmed is derived from a trail that only grows.
 
     Every call is one transaction: it is stored whole or, on any error, not at all. Two programs may use
-    the file at once. Use it as a context manager or call ``close``.
+    the file at once.
     """
 
-    def __init__(self, db: Database, path: Path) -> None:
-        self._db, self.path = db, path
-
-    @staticmethod
-    def default_path() -> Path:
-        """Where the record is kept when nobody says otherwise: the user's data folder."""
-        from platformdirs import user_data_path
-
-        return user_data_path("witnessmark", appauthor=False) / "record.sqlite"
-
-    @classmethod
-    def open(cls, path: Path) -> Self:
-        """The record at ``path``, made when there is none (and its folder too, for the default path).
-
-        Raises:
-            StoreError: the folder is missing or closed to us, the file is no record of ours, is damaged or
-                from a newer version, the disk is full, or another program holds the file too long.
-        """
-        from sqlite_utils import Database
-
-        with told(path):
-            if path == cls.default_path():
-                _make_folder(path.parent)
-            return cls(Database(opening.connect(path), execute_plugins=False), path)
-
-    def close(self) -> None:
-        """Close the file."""
-        self._db.close()
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        self.close()
-
-    @contextmanager
-    def _writing(self) -> Iterator[Database]:
-        """All or nothing. Writers queue at the start, so that nothing they read is stale when they write."""
-        with told(self.path):
-            self._db.execute("BEGIN IMMEDIATE")
-            try:
-                yield self._db
-                self._db.execute("COMMIT")
-            except BaseException:
-                self._db.rollback()
-                raise
-
-    @contextmanager
-    def _reading(self) -> Iterator[Database]:
-        """Everything read inside is of one moment."""
-        with told(self.path):
-            self._db.execute("BEGIN")
-            try:
-                yield self._db
-            finally:
-                self._db.rollback()
-
-    def ingest(self, walkround: Walkround) -> bool:
+    def ingest(self, walkround: Walkround, sound: Path | None = None) -> bool:
         """Take a walkround in.
+
+        Args:
+            walkround: undecided.
+            sound: the file that reviewers hear, whose hash is kept; where it belongs, see ``sound``.
 
         Returns:
             False when its recording, by content, is there already; the store is then as it was.
@@ -109,8 +54,12 @@ class Store:
         """
         if walkround.decisions:
             raise StoreError("a walkround comes in undecided", walkround.id, "Take it in, then decide.")
-        with self._writing() as db:
-            return intake.take_in(db, walkround)
+        kept = sounds.measured(sound) if sound else None
+        with self.writing() as db:
+            new = intake.take_in(db, walkround)
+            if kept and (new or sounds.of(db, walkround.id) is None):
+                sounds.note(db, walkround.id, kept)
+            return new
 
     def walkround(self, which: str) -> Walkround:
         """One walkround with its trail.
@@ -122,17 +71,17 @@ class Store:
         Raises:
             StoreError: there is none such, or several.
         """
-        with self._reading() as db:
+        with self.reading() as db:
             return lookup.load(db, lookup.id_of(db, which))
 
     def walkrounds(self) -> list[lookup.Summary]:
         """Every walkround, the last that came in first."""
-        with self._reading() as db:
+        with self.reading() as db:
             return lookup.summaries(db)
 
     def has(self, walkround: str) -> bool:
         """Whether the walkround of this whole id is here."""
-        with self._reading() as db:
+        with self.reading() as db:
             return lookup.has(db, walkround)
 
     def search(self, words: str, limit: int = 50) -> list[search.Found]:
@@ -146,17 +95,17 @@ class Store:
         Returns:
             The best first; confirmed, rejected and waiting ones alike. Of very many, the newest are ranked.
         """
-        with self._reading() as db:
+        with self.reading() as db:
             return search.search(db, words, limit)
 
     def waiting(self) -> list[queue.Waiting]:
         """Walkrounds with undecided items: those with something dangerous first, each kind oldest first."""
-        with self._reading() as db:
+        with self.reading() as db:
             return queue.waiting(db)
 
     def machines(self) -> list[fleet.MachineRow]:
         """Every machine whose identity was confirmed, the one seen last first."""
-        with self._reading() as db:
+        with self.reading() as db:
             return fleet.machines(db)
 
     def most_found(self, since: date | None = None, until: date | None = None) -> list[fleet.Commonness]:
@@ -166,7 +115,7 @@ class Store:
             since: the first day of inspection that counts; None for all before.
             until: the last one.
         """
-        with self._reading() as db:
+        with self.reading() as db:
             return fleet.most_found(db, since, until)
 
     def decide(self, decision: Decision, outcome: Outcome) -> None:
@@ -181,7 +130,7 @@ class Store:
                 trail was read, or it could not be stored.
             ValueError: the outcome does not follow from the decision.
         """
-        with self._writing() as db:
+        with self.writing() as db:
             self._refuse_if_overtaken(decision, outcome)
             derive.rewrite(db, chain.append(db, decision), decision, outcome)
             entries.follow(db, decision)
@@ -205,7 +154,7 @@ class Store:
         Raises:
             StoreError: the registration was confirmed on machines of different VINs.
         """
-        with self._reading() as db:
+        with self.reading() as db:
             return histories.history(db, machine)
 
     def past_readings(self, machine: str, before: date) -> tuple[PastReading, ...]:
@@ -214,7 +163,7 @@ class Store:
         Raises:
             StoreError: as ``history``.
         """
-        with self._reading() as db:
+        with self.reading() as db:
             return histories.past_readings(db, machine, before)
 
     def add_photo(
@@ -235,12 +184,12 @@ class Store:
         media_type = photos.media_type_of(content)
         sha256 = blobs.put(photos.folder_of(self.path), content)
         photo = photos.Photo(sha256, walkround, seconds, media_type, len(content), who, datetime.now(UTC))
-        with self._writing() as db:
+        with self.writing() as db:
             return photos.add(db, photo)
 
     def photos(self, walkround: str) -> tuple[photos.Photo, ...]:
         """The pictures of a walkround by its whole id: of the whole first, then by their moment."""
-        with self._reading() as db:
+        with self.reading() as db:
             return photos.of(db, walkround)
 
     def photo_bytes(self, sha256: str) -> bytes:
@@ -251,16 +200,89 @@ class Store:
         """
         return blobs.get(photos.folder_of(self.path), sha256)
 
-    def check(self) -> list[str]:
-        """What is wrong with the record, one sentence each; empty when all is well."""
-        with self._reading() as db:
-            return checks.problems(db)
+    def sound(self, walkround: str) -> Path:
+        """The file of a walkround's sound, by its whole id, found to be what was stored.
 
+        Raises:
+            StoreError: it was removed, is not there, or was changed.
+        """
+        with self.reading() as db:
+            return sounds.whole(self.path, walkround, sounds.of(db, walkround))
 
-def _make_folder(folder: Path) -> None:
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise StoreError(
-            "the folder cannot be made", str(folder), f"({error.strerror}) Name another place for the record."
-        ) from error
+    def sound_removed(self, walkround: str) -> bool:
+        """Whether a rule or a request took the sound of a walkround away for good."""
+        with self.reading() as db:
+            kept = sounds.of(db, walkround)
+            return kept is not None and kept.removed_at is not None
+
+    def keep_step(self, recording: str, step: str, result: str) -> None:
+        """Keep what a step of an intake came to, so that it need not be done again after a stop.
+
+        Args:
+            recording: hash of the recording.
+            step: its name.
+            result: text, until the recording's walkround is in.
+        """
+        with self.writing() as db:
+            steps.keep(db, recording, step, result)
+
+    def step(self, recording: str, step: str) -> str | None:
+        """What a step came to; None where it was not done, or the walkround is in."""
+        with self.reading() as db:
+            return steps.done(db, recording, step)
+
+    def tried(self, source: str, reason: str) -> int:
+        """Note that a recording could not be taken in; returns how often that was so."""
+        with self.writing() as db:
+            return steps.failed(db, source, reason)
+
+    def forgive(self, source: str) -> None:
+        """Forget that a recording could not be taken in."""
+        with self.writing() as db:
+            steps.forgive(db, source)
+
+    def set_aside(self, least: int = 1) -> list[steps.SetAside]:
+        """Recordings tried in vain at least so often, the last first."""
+        with self.reading() as db:
+            return steps.set_aside(db, least)
+
+    def head(self) -> str:
+        """Hash of the trail's last entry. Noted elsewhere, it shows later that nothing before it changed."""
+        with self.reading() as db:
+            return chain.head(db)
+
+    def had_head(self, head: str) -> bool:
+        """Whether the trail ends with this hash or once did."""
+        with self.reading() as db:
+            return chain.had(db, head)
+
+    def check(self, progress: upkeep.Progress = _unwatched) -> list[str]:
+        """What is wrong with the record and the files beside it, one sentence each; empty if all is well."""
+        with self.reading() as db:
+            return [*checks.problems(db), *upkeep.broken_files(db, self.path, progress)]
+
+    def backup(self, target: Path, progress: upkeep.Progress = _unwatched) -> upkeep.Copied:
+        """Copy the record and the files beside it, while others go on using it.
+
+        The copy is a record like any other: open it, or put it in the place of the one that was lost.
+
+        Args:
+            target: the copy's file; one that is there is replaced once the new one is whole. Sounds and
+                pictures lie beside it and are only copied when they are not there yet.
+            progress: told how far it is.
+
+        Raises:
+            StoreError: it cannot be written, or is not what was copied; what was there is left.
+        """
+        if target.resolve() == self.path.resolve():
+            raise StoreError("is the record itself", str(target), "Name another file for the copy.")
+        with self.reading() as db:
+            return upkeep.backup(db, self.path, target, progress)
+
+    def compact(self) -> upkeep.Room:
+        """Take back room that is no longer needed, make the search index anew, drop files nobody wants."""
+        with self.writing() as db:
+            entries.rebuild(db)
+            lost = upkeep.orphans(db, self.path)
+        with told(self.path):
+            return upkeep.compact(self._db, self.path, lost)

@@ -6,13 +6,14 @@ was released is never changed; what has to change becomes the next step.
 
 from __future__ import annotations
 
+import hashlib
 import sqlite3
 from collections.abc import Callable
 from importlib.resources import files
 
 from witnessmark.errors import StoreError
 
-VERSION = 2
+VERSION = 3
 """The newest: ``PRAGMA user_version`` and ``meta``."""
 
 
@@ -26,16 +27,17 @@ FILL: dict[int, Callable[[sqlite3.Connection], None]] = {2: _fill_entries}
 """Version → what its script cannot do."""
 
 
-def upgrade(connection: sqlite3.Connection, since: int) -> None:
-    """Take every step after version ``since``, inside the caller's transaction."""
-    for version in range(since + 1, VERSION + 1):
+def upgrade(connection: sqlite3.Connection, since: int, until: int = VERSION) -> None:
+    """Take every step after version ``since`` up to ``until``, inside the caller's transaction."""
+    connection.create_function("digest", 1, lambda text: hashlib.sha256(text.encode()).hexdigest())
+    for version in range(since + 1, until + 1):
         for statement in statements(_script(version)):
             connection.execute(statement)
         if since and version in FILL:
             FILL[version](connection)
     if since:
-        connection.execute("UPDATE meta SET value = ? WHERE key = 'schema_version'", [str(VERSION)])
-    connection.execute(f"PRAGMA user_version = {VERSION}")
+        connection.execute("UPDATE meta SET value = ? WHERE key = 'schema_version'", [str(until)])
+    connection.execute(f"PRAGMA user_version = {until}")
 
 
 def _script(version: int) -> str:
