@@ -46,7 +46,7 @@ def entries(root: Element, section: str) -> dict[str, dict[str, list[str]]]:
         facts = {}
         for div in article.iter("div"):
             facts[text_of(div.find("dt"))] = [text_of(dd) for dd in div.findall("dd")]
-        found[text_of(article.find("h3"))] = facts
+        found[text_of(next(article.iter("h3")))] = facts
     return found
 
 

@@ -89,7 +89,12 @@ def test_grades_are_told_by_words_not_colours() -> None:
     root = parsed(PAGES["grave"])
     for article in root.iter("article"):
         if "plain" not in classes(article):
-            assert text_of(article.find("h3/span")) in ("Dangerous", "Major", "Minor", "Advisory")
+            assert text_of(next(article.iter("h3")).find("span")) in (
+                "Dangerous",
+                "Major",
+                "Minor",
+                "Advisory",
+            )
     assert hues(PAGES["grave"]) == {"accent"}
 
 

@@ -29,6 +29,7 @@ def headings(root) -> list[str]:
 
 def test_the_calm_page_in_order(calm_page) -> None:
     assert headings(calm_page) == [
+        "Where on the machine",
         "Keep an eye on",
         "Done today",
         "Measured and read off",
@@ -37,6 +38,7 @@ def test_the_calm_page_in_order(calm_page) -> None:
         "Never mentioned",
         "Please keep in mind",
         "Who checked this",
+        "Is this page genuine?",
     ]
     assert text_of(next(calm_page.iter("h1"))) == "KX21 WPT"
     assert "17,930 miles" in text_of(next(calm_page.iter("header")))
@@ -102,7 +104,7 @@ def test_readings_have_their_limit_its_source_and_last_time(calm_page) -> None:
 
 
 def test_who_and_when(calm_page) -> None:
-    lines = [text_of(node) for node in next(calm_page.iter("footer")).iter("p")]
+    lines = [text_of(node) for node in next(calm_page.iter("footer")).findall("p")]
     assert lines == [
         "The technician inspected the machine on 21 May 2026 and spoke while doing it.",
         "A. Fenwick checked the remarks against the recording on 21 May 2026: 33 confirmed as spoken "

@@ -49,7 +49,7 @@ def test_places_are_named_as_people_name_them(component, spots, name) -> None:
 
 
 def test_lists_end_in_and() -> None:
-    assert [and_list(list(letters)) for letters in ("", "a", "ab", "abc")] == [
+    assert [and_list(WORDS, list(letters)) for letters in ("", "a", "ab", "abc")] == [
         "",
         "a",
         "a and b",
@@ -58,7 +58,7 @@ def test_lists_end_in_and() -> None:
 
 
 def test_dates_are_written_out() -> None:
-    assert written(date(2026, 3, 3)) == "3 March 2026"
+    assert written(WORDS, date(2026, 3, 3)) == "3 March 2026"
 
 
 @pytest.mark.parametrize(
@@ -79,7 +79,7 @@ def test_dates_are_written_out() -> None:
     ],
 )
 def test_values(value, unit, text) -> None:
-    assert value_text(value, unit) == text
+    assert value_text(WORDS, value, unit) == text
 
 
 def test_distances_keep_every_figure() -> None:
@@ -98,7 +98,7 @@ def test_distances_keep_every_figure() -> None:
     ],
 )
 def test_limits(bounds, text) -> None:
-    assert limit_text(Limit(**bounds), "mm") == text
+    assert limit_text(WORDS, Limit(**bounds), "mm") == text
 
 
 @pytest.mark.parametrize(
@@ -118,10 +118,10 @@ def test_where_a_value_lies(value, bounds, where) -> None:
 
 
 def test_a_limit_in_another_unit_stands_as_it_was_laid_down() -> None:
-    assert limit_beside(Limit(low=1.8, high=3), "bar", "psi") == "1.8 to 3 bar, about 26.1 to 43.5 psi"
-    assert limit_beside(Limit(low=2 / 32), "in", "mm") == "at least 1/16 in, about 1.59 mm"
-    assert limit_beside(Limit(high=0.3), "mm", "mm") == "at most 0.3 mm"
-    assert limit_text(Limit(low=1.375, high=1.75), "in") == "1 3/8 to 1 3/4 in"
+    assert limit_beside(WORDS, Limit(low=1.8, high=3), "bar", "psi") == "1.8 to 3 bar, about 26.1 to 43.5 psi"
+    assert limit_beside(WORDS, Limit(low=2 / 32), "in", "mm") == "at least 1/16 in, about 1.59 mm"
+    assert limit_beside(WORDS, Limit(high=0.3), "mm", "mm") == "at most 0.3 mm"
+    assert limit_text(WORDS, Limit(low=1.375, high=1.75), "in") == "1 3/8 to 1 3/4 in"
 
 
 def test_a_converted_limit_is_still_met_when_it_is_reached() -> None:

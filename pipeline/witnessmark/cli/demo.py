@@ -59,7 +59,8 @@ def demo(
     the machine and the owner's page. Run twice, it adds nothing twice.
     """
     from witnessmark.cli.output import write_whole
-    from witnessmark.cli.summarise import file_name, page_of
+    from witnessmark.cli.papers import file_name
+    from witnessmark.cli.summarise import page_of
     from witnessmark.record import Store
     from witnessmark.transcribe import Transcriber
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 from typing import NamedTuple
 
@@ -97,6 +98,7 @@ def _loaders() -> tuple[Callable[[], object], ...]:
         card_rules,
         cards,
         chains,
+        drawings,
         electrics,
         fluids,
         grammar,
@@ -105,6 +107,7 @@ def _loaders() -> tuple[Callable[[], object], ...]:
         limits,
         marks,
         misheard,
+        paper,
         plain,
         speech,
         standing,
@@ -120,7 +123,9 @@ def _loaders() -> tuple[Callable[[], object], ...]:
         identity.identity,
         misheard.misheard,
         lambda: [grammar.words(name) for name in read_yaml("trade/grammar.yaml")],
-        plain.plain_words,
+        *(partial(plain.plain_words, language) for language in paper.languages()),
+        partial(paper.units_of, "any"),
+        drawings.drawings,
         speech.speech,
         speech.sounds_like,
         limits.limit_rows,

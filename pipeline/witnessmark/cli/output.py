@@ -76,19 +76,20 @@ def lines_to(out: Path | None, sources: Iterable[Path] = ()) -> Iterator[Callabl
         yield lambda line: print(line, file=file, flush=True)
 
 
-def write_whole(text: str, out: Path) -> None:
-    """Write a text file; it appears whole or not at all.
+def write_whole(content: str | bytes, out: Path) -> None:
+    """Write a file, text as UTF-8; it appears whole or not at all.
 
     Raises:
         WitnessmarkError: it cannot be written.
     """
+    data = content.encode() if isinstance(content, str) else content
     part = out.with_name(f".{out.name}.{uuid4().hex}")
     with _writing(out):
         if out.exists() and not out.is_file():  # a device or a pipe takes it as it comes
-            out.write_text(text, encoding="utf-8")
+            out.write_bytes(data)
             return
         try:
-            part.write_text(text, encoding="utf-8")
+            part.write_bytes(data)
             part.replace(out)
         finally:
             part.unlink(missing_ok=True)

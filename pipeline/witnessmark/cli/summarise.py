@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from witnessmark.cli.options import StorePath, Which, opened
-from witnessmark.cli.output import note, write_whole
+from witnessmark.cli.options import StorePath, opened
+from witnessmark.cli.output import note
+from witnessmark.cli.papers import Language, PaperOut, checked_language, file_name, is_pdf, put, summary_of
 
 if TYPE_CHECKING:
     from witnessmark.record import Store
@@ -18,61 +19,69 @@ if TYPE_CHECKING:
 EPILOG = """\b
 Examples:
   witnessmark summarise latest
-  witnessmark summarise 3f2a --out monday.html
+  witnessmark summarise 3f2a --out monday.pdf
   witnessmark summarise 3f2a --out - | mail -s "Your motorcycle" ...
+  witnessmark summarise --check monday.pdf
 """
 
 
 def summarise(
-    walkround: Which,
-    out: Annotated[
-        Path | None,
+    walkround: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="WALKROUND", show_default=False, help="Its id, the beginning of its id, or `latest`."
+        ),
+    ] = None,
+    out: PaperOut = None,
+    language: Language = "en",
+    check: Annotated[
+        str | None,
         typer.Option(
-            "--out",
-            metavar="FILE",
-            allow_dash=True,
-            help="Write here, or to standard output for `-`. By default a file named after machine and day.",
+            "--check",
+            metavar="FILE|CODE",
+            help="Say whether a page (or the code on it) is what the record says. Nothing is written.",
         ),
     ] = None,
     store: StorePath = None,
 ) -> None:
-    """Write the owner's page as one HTML file: what to do before riding, soon, and what to watch.
+    """Write the owner's page as HTML or PDF: what to do before riding, soon, and what to watch.
 
     Only what a reviewer confirmed is told. What was not looked at is listed as such.
     """
+    if check is not None:
+        from witnessmark.cli import genuine
+
+        with opened(store) as record:
+            print(genuine.check(record, check))
+        return
+    if walkround is None:
+        raise typer.BadParameter("name a walkround, or `latest`", param_hint="WALKROUND")
     with opened(store) as record:
-        outcome, html = page_of(record, walkround)
+        outcome, content = paper_of(record, walkround, pdf=is_pdf(out), language=checked_language(language))
     if outcome.waiting:
         note(f"{len(outcome.waiting)} items still wait for review; the page says so and leaves them out.")
-    if str(out) == "-":
-        print(html)
-        return
-    target = out or Path(file_name(outcome))
-    write_whole(html, target)
-    print(target)
+    put(content, out or Path(file_name(outcome)))
 
 
-def page_of(record: Store, which: str) -> tuple[Outcome, str]:
+def paper_of(record: Store, which: str, *, pdf: bool, language: str = "en") -> tuple[Outcome, str | bytes]:
     """What the review of a walkround came to, and its page.
 
     Raises:
         StoreError: there is no such walkround.
     """
-    from witnessmark import run
-    from witnessmark.record import History
-    from witnessmark.review import apply
+    from witnessmark.summarise import render, render_pdf
+
+    outcome, page = summary_of(record, which, date.today(), language)
+    return outcome, render_pdf(page) if pdf else render(page)
+
+
+def page_of(record: Store, which: str) -> tuple[Outcome, str]:
+    """What the review of a walkround came to, and its page as HTML.
+
+    Raises:
+        StoreError: there is no such walkround.
+    """
     from witnessmark.summarise import render
 
-    outcome = apply(record.walkround(which))
-    machine = outcome.machine
-    name = (machine.vin or machine.registration) if machine else None
-    known = record.history(name) if name else History("")
-    return outcome, render(run.summary(outcome, known, date.today()))
-
-
-def file_name(outcome: Outcome) -> str:
-    """``KX21WPT-2026-05-21.html``: the machine (or the walkround while none is confirmed) and the day."""
-    machine = outcome.machine
-    name = (machine.registration or machine.vin) if machine else None
-    plain = "".join(filter(str.isalnum, name or "")) or outcome.walkround.id
-    return f"{plain}-{outcome.walkround.on}.html"
+    outcome, page = summary_of(record, which, date.today())
+    return outcome, render(page)

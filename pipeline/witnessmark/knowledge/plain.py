@@ -1,4 +1,4 @@
-"""Plain words for the owner, read from ``models/trade/plain.yaml``."""
+"""Plain words for the owner, read from ``models/trade/plain.yaml`` and ``models/words``."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from pydantic import BeforeValidator, Field, ValidationError
 from witnessmark.errors import KnowledgeError
 from witnessmark.knowledge.files import read_yaml
 from witnessmark.knowledge.limits import jurisdictions
+from witnessmark.knowledge.paper import Paper, locale_of, paper_words, units_of
 from witnessmark.knowledge.vocabulary import Vocabulary, vocabulary
 from witnessmark.types import Frozen
 
@@ -119,6 +120,26 @@ class PlainWords(Frozen):
     law_unknown: str
     countries: dict[str, str]
     """Code of a country or state, also the other codes for it → its name."""
+    paper: Paper
+    """The words that are not of the trade."""
+    country: str = ""
+    """ISO 3166 code of the country whose way of writing figures is used; nothing for the language's own."""
+
+    def in_country(self, jurisdiction: str | None) -> PlainWords:
+        """The same words with dates, numbers and units as the country (of a state: its country) has them."""
+        country = (jurisdiction or "").upper().partition("-")[0]
+        known = next((row.id for row in jurisdictions().values() if country in (row.id, *row.also)), "")
+        return self.model_copy(update={"country": known})
+
+    @property
+    def locale(self) -> str:
+        """Unicode CLDR's name of the language as the country writes it, such as ``en_GB``."""
+        return locale_of(self.paper.language, self.country)
+
+    @property
+    def units_here(self) -> Mapping[str, str]:
+        """Quantity → the unit that the country is used to; none where the country is not known."""
+        return units_of(self.country) if self.country else {}
 
     def group_of(self, component: str) -> str:
         """Vocabulary group of a component; ``whole`` for one the vocabulary no longer has."""
@@ -153,18 +174,24 @@ def _countries() -> dict[str, str]:
 
 
 @cache
-def plain_words() -> PlainWords:
-    """The plain words, checked.
+def plain_words(language: str = "en") -> PlainWords:
+    """The plain words of one language, checked.
+
+    Args:
+        language: name of a file of ``models/words``.
 
     Raises:
         KnowledgeError: when a row has the wrong shape, or an id of the vocabulary has no row.
     """
+    paper = paper_words(language)
+    file = FILE if paper.plain is None else f"words/{language}.yaml"
     try:
-        words = PlainWords(vocabulary=vocabulary(), countries=_countries(), **read_yaml(FILE))
+        rows = read_yaml(FILE) if paper.plain is None else paper.plain
+        words = PlainWords(vocabulary=vocabulary(), countries=_countries(), paper=paper, **rows)
     except ValidationError as error:
         first = error.errors()[0]
         row = ".".join(str(step) for step in first["loc"])
-        raise KnowledgeError(f"row {row}: {first['msg']}", FILE, "Mend the file.") from error
+        raise KnowledgeError(f"row {row}: {first['msg']}", file, "Mend the file.") from error
     if missing := _missing(words):
-        raise KnowledgeError(f"no row for {', '.join(missing)}", FILE, "Add the rows.")
+        raise KnowledgeError(f"no row for {', '.join(missing)}", file, "Add the rows.")
     return words

@@ -1,8 +1,9 @@
-"""The owner's summary: ``summarise`` makes the page's values, ``render`` the page."""
+"""The owner's papers: ``summarise`` makes a page's values, ``render`` and ``render_pdf`` the page."""
 
 from witnessmark.summarise.ahead import Outlook
 from witnessmark.summarise.page import Summary
+from witnessmark.summarise.pdf import render_pdf
 from witnessmark.summarise.render import render
 from witnessmark.summarise.summary import summarise
 
-__all__ = ["Outlook", "Summary", "render", "summarise"]
+__all__ = ["Outlook", "Summary", "render", "render_pdf", "summarise"]

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from datetime import date
+from collections.abc import Iterable, Iterator
 from math import ceil, floor
 from typing import NamedTuple
 
@@ -11,12 +10,13 @@ from witnessmark.knowledge.plain import PlainWords
 from witnessmark.knowledge.wear import WearRules
 from witnessmark.summarise.page import Ahead, Section
 from witnessmark.summarise.words import (
-    MONTHS,
     amount,
     and_list,
     capital,
     limit_text,
+    month,
     name_of,
+    number,
     unique,
     written,
 )
@@ -72,10 +72,10 @@ def _lines(words: PlainWords, one: Forecast, says: dict[str, str]) -> Iterator[s
         yield from _estimate(words, one, one.at, limit, says)
     if one.rate is not None:
         yield says["rate"].format(
-            rate=amount(float(f"{one.rate.value:.2g}"), one.unit),
+            rate=amount(words, float(f"{one.rate.value:.2g}"), one.unit),
             clock=words.units.get(one.clock, one.clock),
             count=len(one.readings),
-            since=written(one.readings[0].on),
+            since=written(words, one.readings[0].on),
         )
 
 
@@ -87,8 +87,8 @@ def _estimate(words: PlainWords, one: Forecast, at: Span, limit: str, says: dict
         yield says["at_no_day"].format(limit=limit, odometer=where)
         yield one.reason
     else:
-        yield says["at"].format(limit=limit, odometer=where, day=month(one.day.value))
-        low, high = f"{low} ({month(one.day.low)})", f"{high} ({month(one.day.high)})"
+        yield says["at"].format(limit=limit, odometer=where, day=month(words, one.day.value))
+        low, high = f"{low} ({month(words, one.day.low)})", f"{high} ({month(words, one.day.high)})"
     now = one.left is not None and one.left.low <= 0
     yield says["any_time" if now else "between"].format(low=low, high=high)
 
@@ -98,7 +98,7 @@ def _limit(words: PlainWords, one: Forecast) -> str:
     if one.verdict is None or one.verdict.limit is None:
         return ""
     whose = words.bases[one.verdict.basis].limit
-    return f"{whose}, {limit_text(one.verdict.limit, one.verdict.unit)}"
+    return f"{whose}, {limit_text(words, one.verdict.limit, one.verdict.unit)}"
 
 
 def look_again(words: PlainWords, outlook: Outlook | None) -> tuple[str, ...]:
@@ -108,12 +108,12 @@ def look_again(words: PlainWords, outlook: Outlook | None) -> tuple[str, ...]:
     look, day, says = outlook.look, outlook.look.on, outlook.rules.words
     lines = [says["look_now"]] if look.now else []
     if late := unique(_part(words, who) for who in look.overdue):
-        lines.append(says["overdue"].format(parts=and_list([f"the {part}" for part in late])))
+        lines.append(says["overdue"].format(parts=_the(words, late)))
     key = "look_no_odometer" if look.at is None else "look"
     odometer = distance(words, floor_to(look.at or 0), look.clock)
-    lines.append(says[key].format(day=written(day), odometer=odometer))
+    lines.append(says[key].format(day=written(words, day), odometer=odometer))
     if parts := unique(_part(words, who) for who in look.because):
-        lines.append(says["because"].format(parts=and_list([f"the {part}" for part in parts])))
+        lines.append(says["because"].format(parts=_the(words, parts)))
     return tuple(lines)
 
 
@@ -122,17 +122,18 @@ def _part(words: PlainWords, who: str) -> str:
     component, _, place = who.partition(":")
     if component not in words.components:
         return ""
-    return " ".join(filter(None, (place, words.part(component).one)))
+    name = words.part(component).one
+    spots = " ".join(words.paper.spots[word] for word in place.split())
+    return words.paper.names["placed"].format(place=spots, part=name) if spots else name
 
 
-def month(day: date) -> str:
-    """``September 2026``: an estimate has no day."""
-    return f"{MONTHS[day.month - 1]} {day.year}"
+def _the(words: PlainWords, parts: Iterable[str]) -> str:
+    return and_list(words, [words.paper.names["the"].format(part=part) for part in parts])
 
 
 def distance(words: PlainWords, value: float, clock: str) -> str:
     """``20,900 miles``."""
-    return f"{value:,.0f} {words.units.get(clock, clock)}"
+    return f"{number(words, f'{value:.0f}')} {words.units.get(clock, clock)}"
 
 
 def _step(value: float) -> int:

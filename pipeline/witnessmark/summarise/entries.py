@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from witnessmark.knowledge.drawings import drawings
 from witnessmark.knowledge.plain import PlainWords
 from witnessmark.summarise.judged import Facts, Judged, Sorted, applies, by_place
 from witnessmark.summarise.page import Entry, Line, Section
@@ -72,7 +73,7 @@ def _default_advice(words: PlainWords, grade: Grade) -> tuple[str, ...]:
 
 def _otherwise(words: PlainWords, piles: Sorted, item: Item) -> str:
     good = [told(words, one) for one in piles.in_order if one.item.place == item.place and one.favourable]
-    return capital(and_list(unique(good)))
+    return capital(and_list(words, unique(good)))
 
 
 def _noted(words: PlainWords, facts: Facts, piles: Sorted) -> list[Drawn]:
@@ -120,8 +121,15 @@ def _merged(words: PlainWords, drawn: Iterable[Drawn]) -> list[Entry]:
     same: dict[tuple[str, Entry], list[Spot]] = {}
     for component, spot, entry in drawn:
         same.setdefault((component, entry), []).append(spot)
-    named = [
-        entry.model_copy(update={"part": capital(name_of(words, component, spots))})
-        for (component, entry), spots in same.items()
-    ]
+    named = [_named(words, component, entry, spots) for (component, entry), spots in same.items()]
     return sorted(named, key=lambda entry: GRADES.index(Grade(entry.grade)) if entry.grade else 0)
+
+
+def _named(words: PlainWords, component: str, entry: Entry, spots: list[Spot]) -> Entry:
+    part = capital(name_of(words, component, spots))
+    return entry.model_copy(update={"part": part, "places": _places(component, spots)})
+
+
+def _places(component: str, spots: list[Spot]) -> tuple[str, ...]:
+    """Where on the drawing they are."""
+    return unique(place for end, _ in spots for place in drawings().places_of(component, end))

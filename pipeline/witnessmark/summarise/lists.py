@@ -11,7 +11,7 @@ from witnessmark.summarise.judged import Facts, Judged, Sorted, by_place, left_o
 from witnessmark.summarise.page import Area, Named, Section
 from witnessmark.summarise.told import is_trouble, told, valued
 from witnessmark.summarise.words import Spot, capital, name_of, unique
-from witnessmark.types import Finding, Item, Machine, Outcome, Reading, Side
+from witnessmark.types import End, Finding, Item, Machine, Outcome, Reading, Side
 
 
 def in_order(words: PlainWords, facts: Facts, piles: Sorted) -> Section[Area]:
@@ -121,7 +121,14 @@ def _gap_name(words: PlainWords, component: str, spots: list[Spot]) -> str:
     if len(spots) == len(_spots(words, component)):
         return _kind_name(words, component)
     whole_end = len(spots) == len(SIDES) and len({end for end, _ in spots}) == 1 and spots[0][0]
-    return f"{spots[0][0]} {words.part(component).many}" if whole_end else name_of(words, component, spots)
+    return _all_at(words, component, spots[0][0]) if whole_end else name_of(words, component, spots)
+
+
+def _all_at(words: PlainWords, component: str, end: End | None) -> str:
+    """``rear indicators``."""
+    spots = words.paper.spots
+    place = spots[end] if end else ""
+    return words.paper.names["placed"].format(place=place, part=words.part(component).many)
 
 
 def _kind_name(words: PlainWords, component: str) -> str:

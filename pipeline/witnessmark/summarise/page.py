@@ -51,6 +51,10 @@ class Entry(Frozen):
     """One part, or the same on both sides, and what is to be told about it."""
 
     part: Text
+    places: tuple[str, ...] = ()
+    """Ids of its places on the drawing."""
+    at: tuple[int, ...] = ()
+    """The numbers that these places have on the drawing."""
     grade: str = ""
     """Grade id, or nothing when no rule grades it."""
     label: Text = ""
@@ -101,6 +105,8 @@ class Figure(Frozen):
     """A reading's value and the label of its grade."""
 
     text: Text
+    beside: Text = ""
+    """About what it is in the unit that the country is used to."""
     label: Text = ""
     grave: bool = False
 
@@ -149,9 +155,58 @@ class Area(Frozen):
     parts: tuple[Named, ...]
 
 
+class Numbered(Frozen):
+    """A numbered place of a drawing, in its own units, and the parts there that the page speaks of."""
+
+    number: int
+    x: float
+    y: float
+    name: Text
+    parts: tuple[Text, ...]
+
+
+class Drawing(Frozen):
+    """Where on the machine the parts are that call for something."""
+
+    id: str
+    heading: Text
+    holds: Text
+    says: Text
+    """The drawing in words, for those who cannot see it."""
+    width: float
+    height: float
+    places: tuple[Numbered, ...]
+
+
+class Photograph(Frozen):
+    """A picture taken during the inspection."""
+
+    caption: Text
+    alt: Text
+    sha256: str
+    """Of the picture as it was given."""
+    jpeg: bytes
+    """As it is shown: upright, not too large, without what cameras write into files."""
+
+
+class Genuine(Frozen):
+    """How to find out whether a page is what the record says."""
+
+    heading: Text
+    holds: Text
+    code: Text
+    """One line: which walkround, when the page was made, in which language, and the SHA-256 of its values."""
+    alt: Text
+    """Of the code as a pattern."""
+
+
 class Summary(Frozen):
     """The whole page."""
 
+    language: str
+    """BCP 47, such as ``en-GB``."""
+    labels: dict[str, Text]
+    """The fixed words of the page."""
     title: Text
     registration: Text | None = None
     vin: Text | None = None
@@ -185,13 +240,16 @@ class Summary(Frozen):
     unconfirmed: Section[Named]
     cautions: Section[Text]
     people: Section[Text]
+    drawing: Drawing | None = None
+    photographs: Section[Photograph]
+    genuine: Genuine | None = None
 
     @property
     def sections(self) -> tuple[tuple[str, str, int], ...]:
         """Id, heading and count of each part of the page that has items, in order of the page."""
         parts: tuple[Section[Any], ...] = (
             *self.graded, self.done, self.ahead, self.readings, self.in_order, self.not_seen,
-            self.never, self.unconfirmed,
+            self.never, self.unconfirmed, self.photographs,
         )  # fmt: skip
         return tuple((part.id, part.heading, _count(part.items)) for part in parts if part.items)
 

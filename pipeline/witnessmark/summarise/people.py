@@ -17,7 +17,7 @@ MACHINE = "machine"
 
 def people(words: PlainWords, outcome: Outcome, made_on: date | None) -> Section[str]:
     """One sentence for the inspection, one for each reviewer, one for the page."""
-    lines = [words.phrases["inspected"].format(date=written(outcome.walkround.on))]
+    lines = [words.phrases["inspected"].format(date=written(words, outcome.walkround.on))]
     by_who: dict[str, list[Decision]] = {}
     for decision in _deciding(outcome):
         by_who.setdefault(decision.who, []).append(decision)
@@ -25,7 +25,7 @@ def people(words: PlainWords, outcome: Outcome, made_on: date | None) -> Section
     if not by_who:
         lines.append(words.phrases["nobody"])
     if made_on:
-        lines.append(words.phrases["made"].format(date=written(made_on)))
+        lines.append(words.phrases["made"].format(date=written(words, made_on)))
     head = words.sections["people"]
     return Section(id="people", heading=head.heading, holds=head.holds, items=tuple(lines))
 
@@ -45,5 +45,5 @@ def _line(words: PlainWords, who: str, decisions: list[Decision]) -> str:
     order = [key for key in ("confirm", "correct", "add", "reject", "machine") if counts[key]]
     told = [words.phrases[f"count_{key}"].format(n=counts[key]) for key in order]
     sentence = words.phrases["by" if days[0] == days[-1] else "by_span"]
-    span = {"date": written(days[0]), "until": written(days[-1])}
-    return sentence.format(who=isolated(who), counts=and_list(told), **span)
+    span = {"date": written(words, days[0]), "until": written(words, days[-1])}
+    return sentence.format(who=isolated(who), counts=and_list(words, told), **span)

@@ -12,6 +12,7 @@ from witnessmark.summarise.scale import Readings, scale_of
 from witnessmark.summarise.told import quantity_name
 from witnessmark.summarise.words import (
     SPOTS,
+    amount,
     capital,
     limit_beside,
     limit_text,
@@ -69,11 +70,26 @@ def _row(words: PlainWords, row: list[Measured], last: list[PastReading]) -> Rea
 
 
 def _figure(words: PlainWords, one: Measured, row: list[Measured]) -> Figure:
-    text = capital(reading_text(one.reading))
+    text = capital(reading_text(words, one.reading))
     if len({other.reading.phase for other in row}) > 1:
         text = f"{text} {words.phrases['as_' + one.reading.phase]}"
     grade = one.judged.grade
-    return Figure(text=text, label=words.grades[grade].label, grave=grade in (Grade.DANGEROUS, Grade.MAJOR))
+    return Figure(
+        text=text,
+        beside=_beside(words, one.reading),
+        label=words.grades[grade].label,
+        grave=grade in (Grade.DANGEROUS, Grade.MAJOR),
+    )
+
+
+def _beside(words: PlainWords, reading: Reading) -> str:
+    """``about 2.3 bar`` for what was read in psi where people go by bar; the reading stays as it is."""
+    usual = words.units_here.get(reading.quantity)
+    if usual in (None, reading.unit) or isinstance(reading.value, str):
+        return ""
+    value = into(reading.value, reading.unit, usual)
+    rounded = None if value is None else amount(words, float(f"{value:.3g}"), usual)
+    return words.paper.values["about_here"].format(value=rounded) if rounded else ""
 
 
 def unique_limits(words: PlainWords, row: list[Measured]) -> tuple[LimitLine, ...]:
@@ -94,7 +110,7 @@ def _bounded(one: Measured) -> Iterable[Verdict]:
 
 
 def _limit_line(words: PlainWords, reading: Reading, verdict: Verdict) -> LimitLine:
-    text = limit_beside(verdict.limit or Limit(), verdict.unit or reading.unit, reading.unit)
+    text = limit_beside(words, verdict.limit or Limit(), verdict.unit or reading.unit, reading.unit)
     return LimitLine(
         text=capital(text),
         whose=words.bases[verdict.basis].name,
@@ -106,8 +122,8 @@ def _limit_line(words: PlainWords, reading: Reading, verdict: Verdict) -> LimitL
 def _last_text(words: PlainWords, last: list[PastReading]) -> str:
     if not last:
         return ""
-    phases = {one.reading.phase: reading_text(one.reading) for one in last}
-    on = written(last[0].on)
+    phases = {one.reading.phase: reading_text(words, one.reading) for one in last}
+    on = written(words, last[0].on)
     if len(phases) == 2:
         return words.phrases["last_time_set"].format(value=phases["found"], left=phases["left"], date=on)
     return words.phrases["last_time"].format(value=next(iter(phases.values())), date=on)
@@ -125,8 +141,10 @@ def _scale(words: PlainWords, row: list[Measured], last: list[PastReading]) -> S
         return None
     before = _value_in(found[0].reading, now.unit) if left and found else None
     past = _value_in(last[-1].reading, now.unit) if last else None
-    says = "; ".join(unique((f"{reading_text(now)}", limit_text(limit, now.unit), _last_text(words, last))))
-    return scale_of(Readings(now.value, before, past), limit, now.unit, says)
+    says = "; ".join(
+        unique((f"{reading_text(words, now)}", limit_text(words, limit, now.unit), _last_text(words, last)))
+    )
+    return scale_of(words, Readings(now.value, before, past), limit, now.unit, says)
 
 
 def _drawn_limit(row: list[Measured], now: Reading) -> Limit | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from witnessmark.knowledge.plain import PlainWords
 from witnessmark.summarise.page import Anchor, Band, Mark, Scale
 from witnessmark.summarise.words import amount
 from witnessmark.types import Limit
@@ -37,11 +38,11 @@ class Axis(NamedTuple):
         return round((value - self.start) / (self.end - self.start) * WIDTH, 1)
 
 
-def scale_of(values: Readings, limit: Limit, unit: str | None, says: str) -> Scale:
+def scale_of(words: PlainWords, values: Readings, limit: Limit, unit: str | None, says: str) -> Scale:
     """The drawing; ``says`` is what it shows in words."""
     bounds = [bound for bound in (limit.low, limit.high, limit.target) if bound is not None]
     axis = _axis([value for value in values if value is not None] + bounds)
-    marks = (*_limit_marks(axis, limit, unit), *_value_marks(axis, values, unit))
+    marks = (*_limit_marks(words, axis, limit, unit), *_value_marks(words, axis, values, unit))
     return Scale(says=says, bands=_bands(axis, limit), marks=marks)
 
 
@@ -63,33 +64,33 @@ def _bands(axis: Axis, limit: Limit) -> tuple[Band, ...]:
     return tuple(bands)
 
 
-def _limit_marks(axis: Axis, limit: Limit, unit: str | None) -> list[Mark]:
+def _limit_marks(words: PlainWords, axis: Axis, limit: Limit, unit: str | None) -> list[Mark]:
     """Bounds with their labels; a target is labelled only where it is alone."""
     low, high, target = limit.low, limit.high, limit.target
     close = low is not None and high is not None and axis.place(high) - axis.place(low) < APART
     marks = []
     if low is not None:
         anchor: Anchor = "end" if close else _anchor(axis.place(low))
-        marks.append(Mark(x=axis.place(low), label=amount(low, unit), anchor=anchor, kind="limit"))
+        marks.append(Mark(x=axis.place(low), label=amount(words, low, unit), anchor=anchor, kind="limit"))
     if high is not None:
         anchor = "start" if close else _anchor(axis.place(high))
-        marks.append(Mark(x=axis.place(high), label=amount(high, unit), anchor=anchor, kind="limit"))
+        marks.append(Mark(x=axis.place(high), label=amount(words, high, unit), anchor=anchor, kind="limit"))
     if target is not None:
-        x, label = axis.place(target), "" if marks else amount(target, unit)
+        x, label = axis.place(target), "" if marks else amount(words, target, unit)
         marks.append(Mark(x=x, label=label, anchor=_anchor(x), kind="target"))
     return marks
 
 
-def _value_marks(axis: Axis, values: Readings, unit: str | None) -> list[Mark]:
+def _value_marks(words: PlainWords, axis: Axis, values: Readings, unit: str | None) -> list[Mark]:
     """Last time without a label, before work with one where there is room, now always with one."""
     now, marks = axis.place(values.now), []
     if values.past is not None:
         marks.append(Mark(x=axis.place(values.past), kind="past"))
     if values.before is not None:
         x = axis.place(values.before)
-        label = amount(values.before, unit) if abs(x - now) >= APART else ""
+        label = amount(words, values.before, unit) if abs(x - now) >= APART else ""
         marks.append(Mark(x=x, label=label, anchor=_anchor(x), kind="before"))
-    return [*marks, Mark(x=now, label=amount(values.now, unit), anchor=_anchor(now), kind="now")]
+    return [*marks, Mark(x=now, label=amount(words, values.now, unit), anchor=_anchor(now), kind="now")]
 
 
 def _anchor(x: float) -> Anchor:

@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import date
 
+from witnessmark.knowledge.drawings import drawings
 from witnessmark.knowledge.plain import PlainWords
 from witnessmark.knowledge.standing import standings
 from witnessmark.summarise.ahead import Outlook, ahead, look_again
 from witnessmark.summarise.cautions import cautions
 from witnessmark.summarise.entries import graded_sections
+from witnessmark.summarise.genuine import genuine
 from witnessmark.summarise.judged import FAULTY, Facts, facts_of, sort
 from witnessmark.summarise.lists import gravest_gaps, in_order, never_mentioned, not_seen, unconfirmed
 from witnessmark.summarise.page import Named, Summary
 from witnessmark.summarise.people import MACHINE, people
+from witnessmark.summarise.photographs import Given, photographs
 from witnessmark.summarise.readings import readings_table
 from witnessmark.summarise.verdict import add_up, ask_first, coverage, verdict
+from witnessmark.summarise.where import drawing, numbered
 from witnessmark.summarise.words import distance_text, unique, written
 from witnessmark.summarise.work import work_done
 from witnessmark.types import Grade, Machine, Outcome, PastReading
@@ -27,6 +31,9 @@ def summarise(
     past: Sequence[PastReading] = (),
     made_on: date | None = None,
     outlook: Outlook | None = None,
+    *,
+    built: Collection[str] = (),
+    photos: Sequence[Given] = (),
 ) -> Summary:
     """The owner's page.
 
@@ -36,49 +43,61 @@ def summarise(
 
     Args:
         outcome: what the review came to.
-        plain: the plain words (``witnessmark.knowledge.plain.plain_words``).
+        plain: the plain words (``witnessmark.knowledge.plain.plain_words``), in the language of the page.
         past: earlier confirmed readings of this machine; those of this walkround or later are passed over.
         made_on: day on which the page is made.
         outlook: forecasts from the machine's history up to this walkround.
+        built: how the machine is built (ids of alternatives of ``coverage.yaml``), which chooses the drawing.
+        photos: pictures (JPEG or PNG files) with their captions.
+
+    Raises:
+        BadInputError: a picture cannot be read.
     """
+    words = plain.in_country(outcome.walkround.draft.jurisdiction)
     facts = facts_of(outcome)
-    piles = sort(plain, facts)
-    graded = graded_sections(plain, facts, piles)
-    done = work_done(plain, facts, piles)
-    unseen, refused = not_seen(plain, piles), unconfirmed(plain, facts, outcome)
+    piles = sort(words, facts)
+    graded = numbered(graded_sections(words, facts, piles))
+    done = work_done(words, facts, piles)
+    unseen, refused = not_seen(words, piles), unconfirmed(words, facts, outcome)
     gaps = outcome.walkround.assessment.never_mentioned
-    never, grave = never_mentioned(plain, facts, gaps), gravest_gaps(plain, facts, gaps)
-    said = verdict(plain, graded, complete=outcome.complete, worked=bool(done.items),
+    never, grave = never_mentioned(words, facts, gaps), gravest_gaps(words, facts, gaps)
+    said = verdict(words, graded, complete=outcome.complete, worked=bool(done.items),
                    praised=bool(piles.in_order or piles.settled))  # fmt: skip
     machine = outcome.machine or Machine()
-    inspected = written(outcome.walkround.on)
-    return Summary(
-        title=", ".join((machine.registration or machine.vin or "Motorcycle", inspected)),
+    inspected = written(words, outcome.walkround.on)
+    page = Summary(
+        language=words.locale.replace("_", "-"),
+        labels=words.paper.labels,
+        title=", ".join((machine.registration or machine.vin or words.paper.labels["machine"], inspected)),
         registration=machine.registration,
         vin=machine.vin if not machine.registration else None,
-        distance=distance_text(plain, machine.odometer) if machine.odometer else None,
+        distance=distance_text(words, machine.odometer) if machine.odometer else None,
         inspected=inspected,
-        made=written(made_on) if made_on else "",
-        notice=_notice(plain, outcome),
+        made=written(words, made_on) if made_on else "",
+        notice=_notice(words, outcome),
         urgency=said.urgency,
         verdict=said.sentence,
         because=said.because,
-        together=add_up(plain, outcome.walkround.assessment.together, {one.item.key for one in piles.graded}),
+        together=add_up(words, outcome.walkround.assessment.together, {one.item.key for one in piles.graded}),
         certificate=standings().note,
-        coverage=" ".join(unique((coverage(plain, unseen, never, refused), ask_first(plain, grave)))),
+        coverage=" ".join(unique((coverage(words, unseen, never, refused), ask_first(words, grave)))),
         graded=graded,
-        grades=_grades(plain, facts),
+        grades=_grades(words, facts),
         done=done,
-        ahead=ahead(plain, outlook),
-        look=look_again(plain, outlook),
-        readings=readings_table(plain, facts, past, outcome.walkround),
-        in_order=in_order(plain, facts, piles),
+        ahead=ahead(words, outlook),
+        look=look_again(words, outlook),
+        readings=readings_table(words, facts, past, outcome.walkround),
+        in_order=in_order(words, facts, piles),
         not_seen=unseen,
         never=never,
         unconfirmed=refused,
-        cautions=cautions(plain, outcome, facts),
-        people=people(plain, outcome, made_on),
+        cautions=cautions(words, outcome, facts),
+        people=people(words, outcome, made_on),
+        drawing=drawing(words, graded, drawings().of_machine(built), drawings().places),
+        photographs=photographs(words, photos),
     )
+    sealed = genuine(words, page, outcome.walkround.id, made_on)
+    return page.model_copy(update={"genuine": sealed})
 
 
 def _notice(words: PlainWords, outcome: Outcome) -> tuple[str, ...]:

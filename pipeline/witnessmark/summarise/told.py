@@ -22,7 +22,7 @@ def observed(words: PlainWords, finding: Finding) -> str:
     """A finding in words; hedged where the technician was."""
     row = words.conditions.get(finding.condition or "")
     if row is None:
-        return (finding.condition or "not seen").replace("_", " ")
+        return (finding.condition or words.paper.values["not_seen"]).replace("_", " ")
     phrase = row.none if finding.state == "absent" else row.found
     text = words.pick(phrase, finding.component)
     return words.phrases["unsure"].format(found=text) if finding.state == "unsure" else text
@@ -40,7 +40,7 @@ def valued(words: PlainWords, reading: Reading) -> str:
     """``tread depth 4.2 mm``, ``slack 30 mm as left``, ``fault code: P0118``."""
     colon = ":" if isinstance(reading.value, str) else ""
     left = f" {words.phrases['as_left']}" if reading.phase == "left" else ""
-    return f"{quantity_name(words, reading)}{colon} {reading_text(reading)}{left}"
+    return f"{quantity_name(words, reading)}{colon} {reading_text(words, reading)}{left}"
 
 
 def _held_against(words: PlainWords, reading: Reading, verdict: Verdict) -> str:
@@ -49,7 +49,7 @@ def _held_against(words: PlainWords, reading: Reading, verdict: Verdict) -> str:
     where = standing_of(reading, verdict)
     if limit is None or where == "no_limit":
         return ""
-    beside = limit_beside(verdict.limit or limit, verdict.unit or reading.unit, reading.unit)
+    beside = limit_beside(words, verdict.limit or limit, verdict.unit or reading.unit, reading.unit)
     whose = f"{words.bases[verdict.basis].limit} ({beside})"
     return words.phrases[where].format(limit=whose)
 

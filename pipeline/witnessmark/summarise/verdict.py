@@ -72,7 +72,7 @@ def _parts(words: PlainWords, entries: tuple[Entry, ...]) -> str:
     if len(names) > MOST_NAMED:
         rest = len(names) - MOST_NAMED + 1
         names = [*names[: MOST_NAMED - 1], words.phrases["more"].format(n=rest)]
-    return and_list(names)
+    return and_list(words, names)
 
 
 def coverage(
@@ -89,7 +89,7 @@ def coverage(
         for key, count in counts.items()
         if count
     ]
-    return words.phrases["not_covered"].format(list=and_list(told)) if told else ""
+    return words.phrases["not_covered"].format(list=and_list(words, told)) if told else ""
 
 
 def ask_first(words: PlainWords, grave: tuple[str, ...]) -> str:
@@ -97,7 +97,7 @@ def ask_first(words: PlainWords, grave: tuple[str, ...]) -> str:
     names = list(grave)
     if len(names) > MOST_NAMED:
         names = [*names[: MOST_NAMED - 1], words.phrases["more"].format(n=len(names) - MOST_NAMED + 1)]
-    return standings().first.format(parts=and_list(names)) if names else ""
+    return standings().first.format(parts=and_list(words, names)) if names else ""
 
 
 def add_up(words: PlainWords, together: Iterable[Together], open_faults: Collection[str]) -> tuple[str, ...]:

@@ -46,7 +46,7 @@ def _work(words: PlainWords, facts: Facts, piles: Sorted, place: Place) -> Work:
     settled = [one for one in piles.settled if one.item.place == at.place]
     return Work(
         part="",
-        did=capital(and_list(unique(_did(words, action) for action in done))),
+        did=capital(and_list(words, unique(_did(words, action) for action in done))),
         found=tuple(_found(words, one) for one in settled if _told_here(facts, one)),
         figures=tuple(_figures(words, facts, at)),
     )
@@ -81,6 +81,6 @@ def _figures(words: PlainWords, facts: Facts, at: Item) -> list[str]:
 
 def _phased(words: PlainWords, one: Measured) -> str:
     """A value with when it was read, and its grade where that is one."""
-    text = f"{reading_text(one.reading)} {words.phrases['as_' + one.reading.phase]}"
+    text = f"{reading_text(words, one.reading)} {words.phrases['as_' + one.reading.phase]}"
     grade = one.judged.grade
     return f"{text} ({words.grades[grade].label})" if grade in FAULTY else text

@@ -1,0 +1,104 @@
+"""The words of the papers that are not of the trade, one file a language, and each country's units."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any
+
+from pydantic import Field
+
+from witnessmark.knowledge.files import models_dir, read_yaml
+from witnessmark.knowledge.rows import parse_row, refuse
+from witnessmark.types import Frozen
+from witnessmark.units import UNITS
+
+FOLDER = "words"
+COUNTRIES = "words/countries.yaml"
+
+
+class ReadingEase(Frozen):
+    """How hard the words of a language may be; the tests hold the files to it."""
+
+    longest: int
+    """Words in a sentence."""
+    year: float
+    """School year."""
+
+
+class Paper(Frozen):
+    """One language; the head of ``words/en.yaml`` explains the keys."""
+
+    language: str
+    locale: str
+    labels: dict[str, str]
+    spots: dict[str, str]
+    names: dict[str, str]
+    values: dict[str, str]
+    places: dict[str, str]
+    jobsheet: dict[str, str] = Field(default_factory=dict)
+    estimate: dict[str, str] = Field(default_factory=dict)
+    fleet: dict[str, str] = Field(default_factory=dict)
+    reading: ReadingEase
+    plain: dict[str, Any] | None = None
+    """The rows of ``trade/plain.yaml`` in this language; English has them there."""
+
+
+@cache
+def paper_words(language: str = "en") -> Paper:
+    """The words of one language.
+
+    Args:
+        language: name of a file of ``models/words``, such as ``en``.
+
+    Raises:
+        KnowledgeError: there is no such file, or it has not the keys that the English one has.
+    """
+    file = f"{FOLDER}/{language}.yaml"
+    found = parse_row(Paper, read_yaml(file), file, "the file")
+    if language != "en":
+        _refuse_gaps(found, paper_words("en"), file)
+    return found
+
+
+def _refuse_gaps(found: Paper, english: Paper, file: str) -> None:
+    for section in ("labels", "spots", "names", "values", "places", "jobsheet", "estimate", "fleet"):
+        if missing := set(getattr(english, section)) - set(getattr(found, section)):
+            refuse(f"no row for {section}.{sorted(missing)[0]}", file)
+    if found.plain is None:
+        refuse("no section plain", file)
+
+
+def languages() -> tuple[str, ...]:
+    """The languages that there are files of."""
+    files = sorted(path.stem for path in (models_dir() / FOLDER).glob("*.yaml"))
+    return tuple(name for name in files if f"{FOLDER}/{name}.yaml" != COUNTRIES)
+
+
+@cache
+def units_of(country: str) -> dict[str, str]:
+    """Quantity → the unit that the country is used to.
+
+    Raises:
+        KnowledgeError: the file names a unit that no reading may carry.
+    """
+    rows: dict[str, dict[str, str]] = read_yaml(COUNTRIES)["units"]
+    if unknown := {unit for row in rows.values() for unit in row.values()} - set(UNITS):
+        refuse(f"unknown unit {sorted(unknown)[0]!r}", COUNTRIES)
+    return rows.get(country, rows["any"])
+
+
+@cache
+def locale_of(paper: str, country: str) -> str:
+    """Unicode CLDR's name for a language in a country; the language's own where it knows no such pair.
+
+    Args:
+        paper: language, a file of ``models/words``.
+        country: ISO 3166 code, or nothing.
+    """
+    from babel import Locale, UnknownLocaleError  # slow: only when a page is made
+
+    words = paper_words(paper)
+    try:
+        return str(Locale.parse(f"{words.language.partition('-')[0]}_{country}")) if country else words.locale
+    except (UnknownLocaleError, ValueError):
+        return words.locale

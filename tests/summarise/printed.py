@@ -1,0 +1,65 @@
+"""Helpers that read a PDF back: its tags, its words and their order."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from io import BytesIO
+from typing import Any
+
+from pypdf import PdfReader
+
+
+def reader(data: bytes) -> PdfReader:
+    return PdfReader(BytesIO(data))
+
+
+def words(text: str) -> str:
+    """Without what a line end or a drawn sign changes: spaces, hyphenation, invisible marks."""
+    return re.sub("[\\s\u200b\u00ad\u2066-\u2069]+", "", text)
+
+
+def text_of_pdf(data: bytes) -> str:
+    return "\n".join(page.extract_text() for page in reader(data).pages)
+
+
+def body(data: bytes) -> str:
+    """The words of all pages in order, less the line at the foot of each."""
+    pages = []
+    for page in reader(data).pages:
+        lines = page.extract_text().splitlines()
+        pages += [line for line in lines if not re.search(r"Page \d+ of \d+$", line)]
+    return words("".join(pages))
+
+
+def tags(data: bytes) -> Iterator[str]:
+    """Structure types in logical order."""
+    yield from _walk(reader(data).trailer["/Root"]["/StructTreeRoot"]["/K"])
+
+
+def _walk(node: Any) -> Iterator[str]:
+    node = node.get_object()
+    if isinstance(node, list):
+        for one in node:
+            yield from _walk(one)
+    elif isinstance(node, dict) and "/S" in node:
+        yield str(node["/S"])[1:]
+        if "/K" in node:
+            yield from _walk(node["/K"])
+
+
+def figures(data: bytes) -> list[str]:
+    """The words that stand for each drawing."""
+    return [str(node["/Alt"]) for node in _nodes(reader(data).trailer["/Root"]["/StructTreeRoot"]["/K"])
+            if node["/S"] == "/Figure"]  # fmt: skip
+
+
+def _nodes(node: Any) -> Iterator[Any]:
+    node = node.get_object()
+    if isinstance(node, list):
+        for one in node:
+            yield from _nodes(one)
+    elif isinstance(node, dict) and "/S" in node:
+        yield node
+        if "/K" in node:
+            yield from _nodes(node["/K"])
