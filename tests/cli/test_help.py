@@ -11,7 +11,7 @@ from witnessmark import __version__
 from witnessmark.cli import app as commands
 
 COMMANDS = ("demo", "ingest", "review", "summarise", "history", "transcribe", "extract", "assess", "limits",
-            "doctor")  # fmt: skip
+            "doctor", "desk", "certificate")  # fmt: skip
 CARDS = ("new", "check", "show")
 
 

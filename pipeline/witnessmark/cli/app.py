@@ -12,7 +12,9 @@ from witnessmark import __version__
 from witnessmark.cli import (
     assess,
     card,
+    certificate,
     demo,
+    desk,
     doctor,
     extract,
     history,
@@ -77,6 +79,8 @@ COMMANDS: tuple[tuple[Callable[..., None], str], ...] = (
     (assess.assess, assess.EPILOG),
     (limits.limits, limits.EPILOG),
     (doctor.doctor, doctor.EPILOG),
+    (desk.desk, desk.EPILOG),
+    (certificate.certificate, certificate.EPILOG),
 )
 for command, epilog in COMMANDS:
     app.command(help=_flowing(command.__doc__ or ""), epilog=_flowing(epilog))(command)

@@ -2,29 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator, Awaitable, Callable
+from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from pathlib import Path
 
-from fastapi import FastAPI, Request, Response
+from fastapi import FastAPI
 from fastapi.staticfiles import StaticFiles
 
 from witnessmark import __version__
 from witnessmark.desk import problems
 from witnessmark.desk.access import routes as access
+from witnessmark.desk.front import Front
+from witnessmark.desk.openapi import describe
 from witnessmark.desk.review import routes as review
 from witnessmark.desk.settings import Settings
+from witnessmark.desk.walk import pages as walk_pages
 from witnessmark.desk.web import Desk
-
-HEADERS = {
-    "Content-Security-Policy": "default-src 'self'; img-src 'self' blob: data:; media-src 'self' blob:; "
-    "object-src 'none'; base-uri 'none'; frame-ancestors 'none'; form-action 'self'",
-    "X-Content-Type-Options": "nosniff",
-    "Referrer-Policy": "same-origin",
-    "Cross-Origin-Opener-Policy": "same-origin",
-    "Permissions-Policy": "microphone=(self), camera=(self), geolocation=()",
-}
-"""On every answer that does not set its own."""
 
 
 def create(settings: Settings) -> FastAPI:
@@ -55,18 +48,10 @@ def create(settings: Settings) -> FastAPI:
     )
     app.state.desk = desk
     problems.answer(app)
-    app.middleware("http")(_with_headers)
+    app.add_middleware(Front, settings=settings)
     app.mount("/static", StaticFiles(directory=Path(__file__).parent / "static"), name="static")
-    for feature in (access, review):
+    for feature in (access, review, walk_pages):
         for router in feature.routers:
             app.include_router(router)
+    describe(app, desk.seats.cookie)
     return app
-
-
-async def _with_headers(request: Request, go_on: Callable[[Request], Awaitable[Response]]) -> Response:
-    answer = await go_on(request)
-    for name, value in HEADERS.items():
-        answer.headers.setdefault(name, value)
-    if not request.url.path.startswith("/static"):
-        answer.headers.setdefault("Cache-Control", "no-store")
-    return answer

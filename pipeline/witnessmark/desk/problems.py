@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from http import HTTPStatus
+from urllib.parse import quote
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
@@ -65,16 +66,29 @@ def told(
     more: Mapping[str, object] | None = None,
 ) -> Response:
     """The answer: a page for a browser that asked for one, else problem details."""
-    if wants_page(request):
-        from witnessmark.desk.web import page
+    if not wants_page(request):
+        return details(status, what, remedy, headers, more)
+    from witnessmark.desk.web import page
 
-        if status == 401:
-            return RedirectResponse(f"/sign-in?to={request.url.path}", 303)
-        shown = page(request, "problem.html", status=status, title=_title(status), what=what, remedy=remedy)
-        shown.headers.update(headers or {})
-        return shown
+    if status == 401 and request.method == "GET":
+        path = request.url.path + (f"?{request.url.query}" if request.url.query else "")
+        return RedirectResponse(f"/sign-in?to={quote(path, safe='/')}", 303)
+    shown = page(request, "problem.html", status=status, title=_title(status), what=what, remedy=remedy)
+    shown.headers.update(headers or {})
+    return shown
+
+
+def details(
+    status: int,
+    what: str,
+    remedy: str | None = None,
+    headers: Mapping[str, str] | None = None,
+    more: Mapping[str, object] | None = None,
+) -> Response:
+    """Problem details (RFC 9457), for programs."""
     body = {"title": _title(status), "status": status, "detail": what, "remedy": remedy, **(more or {})}
-    return JSONResponse(body, status, headers, media_type="application/problem+json")
+    asked = {"WWW-Authenticate": "Bearer"} if status == 401 else {}  # RFC 9110, 15.5.2
+    return JSONResponse(body, status, asked | dict(headers or {}), media_type="application/problem+json")
 
 
 def wants_page(request: Request) -> bool:

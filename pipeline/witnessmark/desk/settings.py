@@ -24,6 +24,8 @@ class Settings(Frozen):
     certificate: Path | None = None
     key: Path | None = None
     """The certificate's private key."""
+    names: tuple[str, ...] = ()
+    """Further names and addresses by which browsers reach this desk, the one for others to use first."""
     largest_upload: int = 1 << 30
     """Bytes of one recording."""
     largest_chunk: int = 8 << 20

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from datetime import date
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
@@ -83,4 +84,12 @@ def templates() -> Environment:
         lstrip_blocks=True,
     )
     found.filters["hidden_key"] = Markup('<input type="hidden" name="form_key" value="{}">').format
+    found.filters["moment"] = lambda at: f"{_day(at.astimezone())}, {at.astimezone():%H:%M}"
+    found.filters["day"] = _day
+    found.filters["sentence"] = lambda text: text[:1].upper() + text[1:]
     return found
+
+
+def _day(on: date) -> str:
+    """``9 March 2026``; ``moment`` adds the hour by the desk's own clock and zone."""
+    return f"{on.day} {on:%B %Y}"

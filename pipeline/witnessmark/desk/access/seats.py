@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import hmac
 import secrets
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from fastapi import Request, Response
 
@@ -17,34 +17,34 @@ if TYPE_CHECKING:
 
     from witnessmark.desk.own import Own
 
-COOKIE = "witnessmark_seat"
 LASTS = 12 * 3600
 """Seconds after which somebody signs in again: one working day."""
+KNOWN = 180 * 24 * 3600
+"""Seconds for which a device is remembered on which somebody has signed in."""
 
 
 class Seats:
-    """Makes and reads the cookie.
+    """Makes and reads the cookies.
 
     Args:
         own: the desk's own file; it holds the signing key.
-        secure: whether the cookie goes out only over TLS.
+        secure: whether the cookies go out only over TLS.
     """
 
     def __init__(self, own: Own, *, secure: bool) -> None:
         self._own, self._secure = own, secure
-        self._key = _signing_key(own)
+        self.key = _signing_key(own)
+        begin = "__Host-" if secure else ""  # with it no other host of a domain can set or replace them
+        self.cookie, self.device_cookie = f"{begin}witnessmark_seat", f"{begin}witnessmark_device"
 
     def begin(self, response: Response, person: Person) -> None:
-        """Sign somebody in."""
-        value = self._signer().dumps([person.id, person.epoch, secrets.token_urlsafe(12)])
-        assert isinstance(value, str)
-        response.set_cookie(
-            COOKIE, value, max_age=LASTS, httponly=True, samesite="strict", secure=self._secure, path="/"
-        )
+        """Sign somebody in, with a mark that no cookie had before."""
+        self._set(response, self.cookie, [person.id, person.epoch, secrets.token_urlsafe(12)], LASTS)
+        self._set(response, self.device_cookie, [person.id, secrets.token_urlsafe(12)], KNOWN)
 
     def end(self, response: Response) -> None:
-        """Sign out on this device."""
-        response.delete_cookie(COOKIE, path="/", httponly=True, samesite="strict", secure=self._secure)
+        """Sign out on this device, which stays known."""
+        response.delete_cookie(self.cookie, path="/", httponly=True, samesite="strict", secure=self._secure)
 
     def person(self, request: Request) -> Person | None:
         """Who is signed in; None for a cookie that is missing, forged, too old, or ended meanwhile."""
@@ -52,7 +52,7 @@ class Seats:
         if content is None:
             return None
         with self._own.reading() as db:
-            person = people.by_id(db, str(content[0]))
+            person = people.by_id(db, content[0])
         return person if person and person.epoch == content[1] else None
 
     def form_key(self, request: Request) -> str:
@@ -60,21 +60,40 @@ class Seats:
         content = self._content(request)
         if content is None:
             return ""
-        return hmac.new(self._key.encode(), f"form {content[2]}".encode(), hashlib.sha256).hexdigest()
+        return hmac.new(self.key.encode(), f"form {content[2]}".encode(), hashlib.sha256).hexdigest()
+
+    def device(self, request: Request, person: Person | None) -> str | None:
+        """The mark of a device on which this person has signed in before."""
+        match self._read(request, self.device_cookie, KNOWN):
+            case [str(identity), str(mark)] if person and identity == person.id:
+                return mark
+        return None
 
     def _content(self, request: Request) -> tuple[str, int, str] | None:
+        match self._read(request, self.cookie, LASTS):
+            case [str(identity), int(epoch), str(mark)]:
+                return identity, epoch, mark
+        return None
+
+    def _set(self, response: Response, cookie: str, content: list[Any], lasts: int) -> None:
+        value = self._signer(cookie).dumps(content)
+        assert isinstance(value, str)
+        response.set_cookie(
+            cookie, value, max_age=lasts, httponly=True, samesite="strict", secure=self._secure, path="/"
+        )
+
+    def _read(self, request: Request, cookie: str, lasts: int) -> Any:
         from itsdangerous import BadData
 
         try:
-            one, epoch, nonce = self._signer().loads(request.cookies.get(COOKIE, ""), max_age=LASTS)
-        except (BadData, ValueError, TypeError):
+            return self._signer(cookie).loads(request.cookies.get(cookie, ""), max_age=lasts)
+        except (BadData, ValueError):
             return None
-        return one, epoch, nonce
 
-    def _signer(self) -> URLSafeTimedSerializer:
+    def _signer(self, cookie: str) -> URLSafeTimedSerializer:
         from itsdangerous import URLSafeTimedSerializer
 
-        return URLSafeTimedSerializer(self._key, salt="seat")
+        return URLSafeTimedSerializer(self.key, salt=cookie)
 
 
 def _signing_key(own: Own) -> str:

@@ -1,0 +1,172 @@
+"""Links to summaries: made and ended by reviewers, opened by the owners of machines."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import re
+from datetime import datetime
+from typing import Annotated
+
+from fastapi import APIRouter, Depends, Form, Path, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from pydantic import Field
+
+from witnessmark.desk.access import links
+from witnessmark.desk.access.addresses import only_here, outward
+from witnessmark.desk.access.guard import may
+from witnessmark.desk.access.links import Link
+from witnessmark.desk.access.people import May, Person
+from witnessmark.desk.problems import Refused
+from witnessmark.desk.web import Desk, desk_of, page
+from witnessmark.errors import StoreError
+from witnessmark.pages import page_of
+from witnessmark.types import Frozen
+
+api = APIRouter(prefix="/api", tags=["summary links"])
+pages = APIRouter(include_in_schema=False)
+Here = Annotated[Desk, Depends(desk_of)]
+Reviewer = Annotated[Person, Depends(may(May.REVIEW))]
+Walkround = Annotated[str, Path(max_length=80, description="`w-` and twelve digits.")]
+Id = Annotated[str, Path(max_length=64)]
+OPEN = {
+    "Content-Security-Policy": "default-src 'none'; img-src data:; {style}base-uri 'none'; "
+    "form-action 'none'; frame-ancestors 'none'; sandbox",
+    "Referrer-Policy": "no-referrer",
+    "X-Robots-Tag": "noindex, nofollow",
+}
+"""Headers of a summary: it runs nothing, fetches nothing, sends nobody its address, and is not searched."""
+
+
+class Wanted(Frozen):
+    """How long a link is to work."""
+
+    days: int = Field(links.USUAL, ge=1, le=links.LONGEST)
+
+
+class Made(Frozen):
+    """A new link. Its address is told this once; the desk keeps only a hash of it."""
+
+    id: str
+    walkround: str
+    url: str
+    expires_at: datetime
+
+
+@api.post("/walkrounds/{id}/links", status_code=201)
+def make(request: Request, desk: Here, person: Reviewer, id: Walkround, wanted: Wanted) -> Made:
+    """Make a link by which the owner reads this walkround's summary: what is confirmed, and nothing else."""
+    return _made(request, desk, person, id, wanted.days)
+
+
+@api.get("/links")
+def all_links(desk: Here, person: Reviewer) -> list[Link]:
+    """The links that work, the newest first."""
+    with desk.own.reading() as db:
+        return list(links.all_of(db))
+
+
+@api.delete("/links/{id}", status_code=204)
+def end(desk: Here, person: Reviewer, id: Id) -> None:
+    """Make a link of no use, at once."""
+    with desk.own.writing() as db:
+        links.end(db, person, id)
+
+
+@pages.get("/links")
+def links_page(request: Request, desk: Here, person: Reviewer, walkround: str = "") -> Response:
+    """The links that work, and a form for another."""
+    return _page(request, desk, person, walkround)
+
+
+@pages.post("/links")
+def make_on_page(
+    request: Request,
+    desk: Here,
+    person: Reviewer,
+    walkround: Annotated[str, Form(max_length=80)],
+    days: Annotated[int, Form(ge=1, le=links.LONGEST)] = links.USUAL,
+) -> Response:
+    """Make a link; it is shown this once."""
+    made = _made(request, desk, person, walkround, days)
+    return _page(request, desk, person, walkround, made)
+
+
+@pages.post("/links/{id}/end")
+def end_on_page(desk: Here, person: Reviewer, id: Id) -> Response:
+    """Make a link of no use, at once."""
+    end(desk, person, id)
+    return RedirectResponse("/links", 303)
+
+
+@pages.get("/s/{secret}")
+def summary(request: Request, desk: Here, secret: Annotated[str, Path(max_length=100)]) -> Response:
+    """The summary that a link opens, for whoever has the link."""
+    html = _summary(desk, secret)
+    if html is None:
+        shown: Response = page(request, "no_summary.html", status=404)
+        return _open(shown, "style-src 'self'; img-src 'self'; ")
+    return _open(HTMLResponse(html), _styles(html))
+
+
+def _made(request: Request, desk: Desk, person: Person, walkround: str, days: int) -> Made:
+    with desk.record() as store:
+        if not store.has(walkround):
+            raise Refused(404, "there is no such walkround.", "Give its whole id.")
+    with desk.own.writing() as db:
+        link, secret = links.make(db, person, walkround, days)
+    url = outward(request, f"/s/{secret}")
+    return Made(id=link.id, walkround=walkround, url=url, expires_at=link.expires_at)
+
+
+def _summary(desk: Desk, secret: str) -> str | None:
+    """None where the link opens nothing, or the walkround was erased meanwhile."""
+    with desk.own.reading() as db:
+        walkround = links.opens(db, secret)
+    if walkround is None:
+        return None
+    with desk.record() as store:
+        try:
+            _, html = page_of(store, walkround)
+        except StoreError:
+            return None
+    with desk.own.writing() as db:
+        links.opened(db, secret)
+    return html
+
+
+def _open(answer: Response, style: str) -> Response:
+    for name, value in OPEN.items():
+        answer.headers[name] = value.replace("{style}", style)
+    return answer
+
+
+def _styles(html: str) -> str:
+    """The page's own style blocks, by hash, are the only styles let through."""
+    blocks = re.findall(r"<style>(.*?)</style>", html, re.S)
+    digests = [base64.b64encode(hashlib.sha256(block.encode()).digest()).decode() for block in blocks]
+    return " ".join(["style-src", *(f"'sha256-{digest}'" for digest in digests)]) + "; "
+
+
+def _page(request: Request, desk: Desk, person: Person, walkround: str, made: Made | None = None) -> Response:
+    with desk.own.reading() as db:
+        found = links.all_of(db)
+    with desk.record() as store:
+        rows = [row for row in store.walkrounds()[:200] if row.decided]
+    return page(
+        request,
+        "links.html",
+        person,
+        status=201 if made else 200,
+        links=found,
+        rows=rows,
+        names={row.id: row.registration for row in rows},
+        chosen=walkround,
+        made=made,
+        usual=links.USUAL,
+        longest=links.LONGEST,
+        only_here=bool(made and only_here(made.url)),
+    )
+
+
+routers = (api, pages)
