@@ -1,0 +1,78 @@
+/** What becomes of the walk that just ended. */
+
+import { buttons, standing } from "./list.js";
+import { find, minutes, put } from "./tell.js";
+
+export class After {
+  #one = null;
+  #desk = null;
+  #shown = "";
+
+  constructor(walks, list) {
+    this.walks = walks;
+    this.list = list;
+    walks.addEventListener("change", () => this.#show());
+  }
+
+  /** @param {{walk: object, sending: object}} one */
+  begin(one) {
+    [this.#one, this.#desk] = [one, null];
+    put(find("after-clock"), minutes(one.walk.seconds));
+    this.#show();
+  }
+
+  /** The desk's word on it. */
+  hear(walk) {
+    if (walk.id !== this.#one?.walk.id) return;
+    this.#desk = walk;
+    this.#show();
+  }
+
+  leave() {
+    this.#one = null;
+  }
+
+  #show() {
+    if (!this.#one) return;
+    const kind = this.#one.sending.standing.kind;
+    const there = ["done", "unread"].includes(kind);
+    const { title, text, remedy = "", progress = null, actions = [] } = there ? this.#atDesk() : this.#onTheWay(kind);
+    put(find("after-title"), title);
+    put(find("after-state"), text);
+    put(find("after-remedy"), remedy);
+    const bar = find("after-progress");
+    bar.hidden = progress === null;
+    if (progress !== null) bar.value = progress;
+    const names = actions.map(([words]) => words).join();
+    if (names !== this.#shown) find("after-actions").replaceChildren(...(names ? [buttons(actions)] : []));
+    this.#shown = names;
+  }
+
+  #onTheWay(kind) {
+    const { parts, sent } = this.#one.sending.counts;
+    const way = { title: "Ended", text: standing(this.#one), progress: parts ? sent / parts : 0 };
+    if (kind === "stuck") return { ...way, title: "Not taken", actions: this.list.ways(this.#one) };
+    if (kind === "signed out") way.actions = [["Sign in", () => location.assign("/sign-in?to=/walk")]];
+    return { remedy: "Keep this page open until all of it is at the desk.", ...way };
+  }
+
+  #atDesk() {
+    const { id, state, progress, walkround, problem, notes = [] } = this.#desk ?? { id: this.#one.walk.id, state: "waiting" };
+    const remedy = notes.join(" ");
+    if (state === "reading") return { title: "Being read", text: `${Math.round(progress * 100)} % of it is read.`, progress, remedy };
+    if (state === "read")
+      return { title: "Read", text: "It is ready for the reviewer.", remedy, actions: [["Open the findings", () => location.assign(`/review/${walkround}`)]] };
+    if (state === "failed")
+      return {
+        title: "Not read",
+        text: problem?.what ?? "It could not be read.",
+        remedy: problem?.remedy ?? "",
+        actions: [
+          ["Read again", () => this.list.again(id)],
+          ["Drop", () => this.list.dropAtDesk(id), true],
+        ],
+      };
+    if (state === "dropped") return { title: "Dropped", text: "This walk is gone." };
+    return { title: "At the desk", text: "All of it is there. It waits to be read.", remedy };
+  }
+}

@@ -1,0 +1,174 @@
+/** The walks that are not done: those on this phone, and those at the desk. */
+
+import { Unreachable, ask } from "./api.js";
+import { button, find, minutes, moment, notice } from "./tell.js";
+
+const EVERY_MS = 6000;
+const AT_DESK = {
+  coming: "Not all of it is at the desk. The rest is on the phone that recorded it.",
+  waiting: "At the desk, waits to be read.",
+  reading: "Being read",
+  read: "Read.",
+};
+
+/** How a walk on this phone stands, in a sentence. */
+export function standing({ walk, sending }) {
+  if (!sending) return walk.kind === "file" ? "Choose this file again to go on." : "Open in another tab of this phone.";
+  const { kind, what, remedy } = sending.standing;
+  const { parts, sent } = sending.counts;
+  const progress = `${sent} of ${parts} parts are at the desk.`;
+  if (kind === "no network") return `No network: kept on this phone, goes on by itself. ${progress}`;
+  if (kind === "caught up") return "Being recorded.";
+  if (kind === "sending") return sent < parts ? `Sending. ${progress}` : "All sent. The desk puts it together.";
+  if (kind === "unread") return "At the desk, but it could not be read.";
+  return [what, remedy, kind === "trouble" ? `Tried again by itself. ${progress}` : ""].filter(Boolean).join(" ");
+}
+
+export class List {
+  #rows = new Map();
+  #desk = [];
+  #hidden = new Set();
+
+  constructor(walks) {
+    this.walks = walks;
+    this.element = find("walk-list");
+    walks.addEventListener("change", () => this.show());
+    setInterval(() => document.visibilityState === "visible" && this.load(), EVERY_MS);
+    this.load();
+  }
+
+  /** A walk that has the screen to itself is not listed as well. */
+  hide(id) {
+    this.#hidden = new Set([id]);
+    this.show();
+  }
+
+  async load() {
+    try {
+      const { ok, data } = await ask("GET", "/api/walks");
+      if (ok) this.#desk = data;
+    } catch (error) {
+      if (!(error instanceof Unreachable)) throw error;
+    }
+    this.show();
+  }
+
+  show() {
+    const here = [...this.walks.all.values()].filter((one) => one.sending?.standing.kind !== "unread");
+    const known = new Set(here.map(({ walk }) => walk.id));
+    const there = this.#desk.filter((walk) => !known.has(walk.id) && walk.state !== "dropped");
+    const rows = [...here.map((one) => this.#ofPhone(one)), ...there.map((walk) => this.#ofDesk(walk))];
+    this.#lay(rows.filter((row) => !this.#hidden.has(row.id)));
+  }
+
+  /** Rows that did not change stay, with the focus in them. */
+  #lay(rows) {
+    const ids = new Set(rows.map((row) => row.id));
+    for (const [id, { item }] of this.#rows) if (!ids.has(id)) this.#rows.delete(id), item.remove();
+    rows.forEach((row, at) => {
+      const mark = JSON.stringify([row.title, row.text, row.progress, row.actions.map(([words]) => words)]);
+      const old = this.#rows.get(row.id);
+      const item = old?.mark === mark ? old.item : drawn(row);
+      if (old && old.item !== item) old.item.replaceWith(item);
+      if (this.element.children[at] !== item) this.element.insertBefore(item, this.element.children[at] ?? null);
+      this.#rows.set(row.id, { mark, item });
+    });
+    find("no-walks").hidden = rows.length > 0;
+  }
+
+  #ofPhone(one) {
+    const { walk, sending } = one;
+    const actions = [];
+    if (sending?.standing.kind === "stuck") actions.push(...this.ways(one));
+    else if (!walk.recording && sending) actions.push(["Drop", () => this.#dropBoth(one), true]);
+    else if (!sending && walk.kind === "file")
+      actions.push(["Choose again", () => find("file").click()], ["Drop", () => this.#dropBoth(one), true]);
+    if (sending?.standing.kind === "signed out") actions.push(["Sign in", () => location.assign("/sign-in?to=/walk")]);
+    const { parts, sent } = sending?.counts ?? { parts: 0, sent: 0 };
+    return { id: walk.id, title: titled(walk.details, walk.seconds), text: standing(one), progress: parts ? sent / parts : null, actions };
+  }
+
+  #ofDesk(walk) {
+    const { state, problem, progress } = walk;
+    const text = state === "failed" ? [problem?.what, problem?.remedy].filter(Boolean).join(" ") : AT_DESK[state];
+    const actions = [];
+    if (state === "read") actions.push(["Open", () => location.assign(`/review/${walk.walkround}`)]);
+    if (state === "failed") actions.push(["Read again", () => this.again(walk.id)]);
+    if (state !== "read" && state !== "reading") actions.push(["Drop", () => this.dropAtDesk(walk.id), true]);
+    return { id: walk.id, title: titled(walk), text: state === "reading" ? `${text}, ${Math.round(progress * 100)} %.` : text, progress: state === "reading" ? progress : null, actions };
+  }
+
+  /** What somebody can decide about a walk that the desk does not take. */
+  ways(one) {
+    return [
+      ["Send as a new walk", () => this.walks.anew(one)],
+      ["Remove from this phone", () => this.walks.drop(one), true],
+    ];
+  }
+
+  async again(id) {
+    if (!(await did(ask("POST", `/api/walks/${id}/again`)))) return;
+    const here = this.walks.all.get(id);
+    if (here) this.walks.resume(here);
+    await this.load();
+  }
+
+  async dropAtDesk(id) {
+    if (!(await did(ask("DELETE", `/api/walks/${id}`)))) return;
+    const here = this.walks.all.get(id);
+    if (here) await this.walks.drop(here);
+    await this.load();
+  }
+
+  async #dropBoth(one) {
+    if (one.walk.made && !(await did(ask("DELETE", `/api/walks/${one.walk.id}`), [404, 410]))) return;
+    await this.walks.drop(one);
+    await this.load();
+  }
+}
+
+const titled = ({ machine, name, started_at }, seconds = 0) =>
+  [machine ?? name, moment(started_at), seconds ? minutes(seconds) : ""].filter(Boolean).join(" · ");
+
+/** Whether the desk did it; what it said instead is shown. */
+async function did(asked, alright = []) {
+  try {
+    const { ok, status, data } = await asked;
+    if (!ok && !alright.includes(status)) notice([data?.detail ?? `The desk answers with ${status}.`, data?.remedy].filter(Boolean).join(" "));
+    return ok || alright.includes(status);
+  } catch (error) {
+    if (!(error instanceof Unreachable)) throw error;
+    notice("No way to the desk. Try it again when the network is back.");
+    return false;
+  }
+}
+
+function drawn({ title, text, progress, actions }) {
+  const item = document.createElement("li");
+  item.append(Object.assign(document.createElement("h3"), { textContent: title }));
+  item.append(Object.assign(document.createElement("p"), { textContent: text }));
+  if (progress !== null)
+    item.append(Object.assign(document.createElement("progress"), { max: 1, value: progress, ariaLabel: `${title}: how far` }));
+  if (actions.length) item.append(buttons(actions));
+  return item;
+}
+
+/** Large buttons; a third member `true` makes one that asks before it does something for good. */
+export function buttons(actions) {
+  const box = Object.assign(document.createElement("div"), { className: "actions" });
+  for (const [text, act, asks] of actions)
+    box.append(asks ? asking(text, act) : button(text, act));
+  return box;
+}
+
+function asking(text, act) {
+  const made = button(text, () => {
+    const keepIt = button("Keep it", () => box.replaceWith(made));
+    const box = Object.assign(document.createElement("div"), { className: "actions sure" });
+    const words = Object.assign(document.createElement("p"), { textContent: "It is then gone for good." });
+    box.append(words, button(`${text}: yes`, act), keepIt);
+    made.replaceWith(box);
+    keepIt.focus();
+  });
+  return made;
+}
