@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import date, datetime
 from pathlib import Path
+from threading import get_ident
 from typing import TYPE_CHECKING, NamedTuple
 
 from witnessmark.errors import BadInputError
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
     from witnessmark.record import Store
     from witnessmark.run import Progress, Stage
     from witnessmark.transcribe import Transcriber
-    from witnessmark.types import Sound, Walkround
+    from witnessmark.types import Sound, Transcript, Walkround
 
 
 class Taken(NamedTuple):
@@ -24,6 +25,10 @@ class Taken(NamedTuple):
     walkround: Walkround
     new: bool
     """Whether the record had to take it in; False when it had the recording already."""
+
+
+class DamagedError(BadInputError):
+    """A recording is cut off or damaged; what is left of it can be taken in."""
 
 
 def _quiet(name: str, result: object) -> None:
@@ -60,7 +65,8 @@ def take_in(
         note: told what is missing of a recording that is taken in damaged.
 
     Raises:
-        BadInputError: the file is no whole recording of speech.
+        DamagedError: the recording is cut off or damaged.
+        BadInputError: the file is no recording of speech.
         SpeechModelError: the speech model cannot be loaded.
         StoreError: the record or the sound beside it cannot be written; both are then as they were.
     """
@@ -69,13 +75,29 @@ def take_in(
     sound = _whole(file, damaged, note)
     stage("capture", sound)
     id = run.walkround_id(sound.recording)
-    if id in {row.id for row in record.walkrounds()}:
-        keep_sound(record.path, id, sound)
+    if record.has(id):
+        if not record.sound_removed(id) and keep_sound(record.path, id, sound):
+            record.know_sound(id)
         return Taken(record.walkround(id), False)
-    transcript = run.speech(sound, transcriber, str(file), progress)
+    transcript = _heard(sound, record, transcriber, str(file), progress)
     stage("transcribe", transcript)
     walkround = run.walkround(transcript, on or _written_on(file), jurisdiction, stage)
     return _stored(record, walkround, sound)
+
+
+def _heard(
+    sound: Sound, record: Store, transcriber: Transcriber, where: str, progress: Progress | None
+) -> Transcript:
+    """What is said: hours of work, so an intake that was stopped after it does not do it again."""
+    from witnessmark import run
+    from witnessmark.types import Transcript
+
+    recording, step = sound.recording, f"transcribe {transcriber.model}"
+    if done := record.step(recording.sha256, step):
+        return Transcript.model_validate_json(done)
+    transcript = run.speech(sound, transcriber, where, progress)
+    record.keep_step(recording.sha256, step, transcript.model_dump_json())
+    return transcript
 
 
 def _written_on(file: Path) -> date:
@@ -89,7 +111,7 @@ def _whole(file: Path, damaged: bool, note: Callable[[str], None]) -> Sound:
         sound = capture(file)
     if told and not damaged:
         remedy = "Copy it again, or take in what is left with --damaged."
-        raise BadInputError(f"{'; '.join(told)}; nothing was stored.", remedy=remedy)
+        raise DamagedError(f"{'; '.join(told)}; nothing was stored.", remedy=remedy)
     if told:
         note("\n".join(told))
     return sound
@@ -99,9 +121,9 @@ def _stored(record: Store, walkround: Walkround, sound: Sound) -> Taken:
     """Both the sound and the walkround are kept, or neither."""
     kept = keep_sound(record.path, walkround.id, sound)
     try:
-        return Taken(walkround, record.ingest(walkround))
+        return Taken(walkround, record.ingest(walkround, sound_file(record.path, walkround.id)))
     except BaseException:
-        if kept:
+        if kept and not record.has(walkround.id):  # or else another program took it in meanwhile
             sound_file(record.path, walkround.id).unlink(missing_ok=True)
         raise
 
@@ -127,15 +149,17 @@ def keep_sound(record: Path, walkround: str, sound: Sound) -> bool:
 
 
 class _Keeper(logging.Handler):
-    """Keeps the messages of a log."""
+    """Keeps what this thread writes to a log."""
 
     def __init__(self) -> None:
         super().__init__(logging.WARNING)
         self.messages: list[str] = []
+        self._thread = get_ident()
 
     def emit(self, record: logging.LogRecord) -> None:
         """Keep one."""
-        self.messages.append(record.getMessage())
+        if record.thread == self._thread:
+            self.messages.append(record.getMessage())
 
 
 @contextmanager

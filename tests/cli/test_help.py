@@ -12,6 +12,7 @@ from witnessmark.cli import app as commands
 
 COMMANDS = ("demo", "ingest", "review", "summarise", "history", "transcribe", "extract", "assess", "limits",
             "doctor", "desk", "certificate")  # fmt: skip
+STORE = ("check", "backup", "migrate", "compact", "sound", "redact", "erase", "hand-out")
 CARDS = ("new", "check", "show")
 
 
@@ -22,7 +23,7 @@ def test_the_version(run: Run) -> None:
 def test_the_help_names_every_command_and_the_caution(run: Run) -> None:
     ran = run("--help")
     assert ran.status == 0
-    assert all(re.search(rf"^│ {command} ", ran.out, re.M) for command in (*COMMANDS, "card"))
+    assert all(re.search(rf"^│ {command} ", ran.out, re.M) for command in (*COMMANDS, "card", "store"))
     assert len(commands.app.registered_commands) == len(COMMANDS)
     assert "maker's manual" in ran.out
 
@@ -30,9 +31,12 @@ def test_the_help_names_every_command_and_the_caution(run: Run) -> None:
 def test_no_command_shows_the_help(run: Run) -> None:
     assert "demo" in run().out
     assert all(name in run("card").out for name in CARDS)
+    assert all(name in run("store").out for name in STORE)
 
 
-@pytest.mark.parametrize("command", [*COMMANDS, *(f"card {name}" for name in CARDS)])
+@pytest.mark.parametrize(
+    "command", [*COMMANDS, *(f"card {name}" for name in CARDS), *(f"store {name}" for name in STORE)]
+)
 def test_every_command_has_examples_with_options_that_exist(run: Run, command: str) -> None:
     ran = run(*command.split(), "--help")
     known = set(re.findall(r"--[a-z]+", ran.out.split("Examples:")[0]))

@@ -21,6 +21,7 @@ from witnessmark.cli import (
     ingest,
     limits,
     review,
+    store,
     summarise,
     transcribe,
 )
@@ -94,4 +95,11 @@ for command, epilog in (
     cards.command(help=_flowing(command.__doc__ or ""), epilog=_flowing(epilog))(command)
 app.add_typer(
     cards, name="card", help="Machine cards: what the maker says of one model. Make, check and show them."
+)
+
+records = typer.Typer(no_args_is_help=True, rich_markup_mode="rich")
+for command, epilog in store.COMMANDS:
+    records.command(help=_flowing(command.__doc__ or ""), epilog=_flowing(epilog))(command)
+app.add_typer(
+    records, name="store", help="The record itself: check, copy, bring up to date; what is kept and what goes."
 )

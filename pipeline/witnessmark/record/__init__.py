@@ -1,6 +1,7 @@
 """The record: walkrounds as they came in, the trail of decisions, and what was confirmed."""
 
 from witnessmark.record.fleet import Commonness, MachineRow
+from witnessmark.record.handout import hand_out
 from witnessmark.record.history import Entered, History, SeveralMachines, Visit
 from witnessmark.record.keeping import Erased, Keeping
 from witnessmark.record.lookup import Summary
@@ -24,4 +25,5 @@ __all__ = [
     "Summary",
     "Visit",
     "Waiting",
+    "hand_out",
 ]

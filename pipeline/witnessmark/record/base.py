@@ -46,6 +46,15 @@ class RecordFile:
                 _make_folder(path.parent)
             return cls(Database(opening.connect(path), execute_plugins=False), path)
 
+    @staticmethod
+    def version_of(path: Path) -> int:
+        """The schema's version of the file as it is; opening it would bring it up to date.
+
+        Raises:
+            StoreError: it is not there, no record of ours, or damaged.
+        """
+        return opening.version_of(path)
+
     def close(self) -> None:
         """Close the file."""
         self._db.close()

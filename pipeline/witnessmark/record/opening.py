@@ -11,6 +11,7 @@ from pathlib import Path
 
 from witnessmark.errors import StoreError
 from witnessmark.record.migrations import VERSION, upgrade
+from witnessmark.record.trouble import told
 
 FIRST = "0" * 64
 """Stands for the hash before the first decision."""
@@ -50,6 +51,12 @@ def connect(path: Path) -> sqlite3.Connection:
         connection.close()
         raise
     return connection
+
+
+def version_of(path: Path) -> int:
+    """The schema's version, without a change to the file; see ``RecordFile.version_of``."""
+    with told(path), closing(sqlite3.connect(path.absolute().as_uri() + "?mode=ro", uri=True)) as looked_at:
+        return recognise(looked_at, path)
 
 
 def pragma(connection: sqlite3.Connection, name: str) -> int:

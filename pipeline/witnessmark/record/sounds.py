@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -77,3 +77,37 @@ def whole(record: Path, walkround: str, kept: Kept | None) -> Path:
     if kept and measured(path).sha256 != kept.sha256:
         raise StoreError("the sound was changed after it was stored", str(path), "Restore it from a copy.")
     return path
+
+
+def keep_sound_days(db: Database) -> int | None:
+    """The rule in force: days after the last decision; None keeps sound for good."""
+    row = db.execute(
+        "SELECT json_extract(body, '$.what.keep_sound_days') FROM decisions "
+        "WHERE item IS NULL AND kind = 'policy' ORDER BY seq DESC LIMIT 1"
+    ).fetchone()
+    return row[0] if row else None
+
+
+def due(db: Database, now: datetime) -> tuple[str, ...]:
+    """Walkrounds decided on whole, so long ago that the rule lets their sound go."""
+    days = keep_sound_days(db)
+    if days is None:
+        return ()
+    before = now.astimezone(UTC) - timedelta(days=days)
+    last = db.execute(
+        "SELECT s.walkround, (SELECT max(seq) FROM decisions AS d WHERE d.walkround = s.walkround AND "
+        "d.item IS NOT NULL) AS last FROM sounds AS s WHERE s.removed_at IS NULL AND NOT EXISTS "
+        "(SELECT 1 FROM entries AS e WHERE e.walkround = s.walkround AND e.standing = 'waiting')"
+    ).fetchall()
+    return tuple(walkround for walkround, seq in last if seq is not None and _decided_at(db, seq) <= before)
+
+
+def _decided_at(db: Database, seq: int) -> datetime:
+    (when,) = db.execute("SELECT decided_at FROM decisions WHERE seq = ?", [seq]).fetchone()
+    return datetime.fromisoformat(when).astimezone(UTC)
+
+
+def mark_removed(db: Database, walkround: str) -> None:
+    """Know that the sound of a walkround is taken away, inside the caller's transaction."""
+    now = datetime.now(UTC).isoformat()
+    db.execute("UPDATE sounds SET removed_at = ? WHERE walkround = ?", [now, walkround])

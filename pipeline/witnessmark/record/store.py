@@ -209,6 +209,12 @@ class Store(RecordFile):
         with self.reading() as db:
             return sounds.whole(self.path, walkround, sounds.of(db, walkround))
 
+    def know_sound(self, walkround: str) -> None:
+        """Know the sound that lies where it belongs by its hash from now on."""
+        kept = sounds.measured(sounds.path_of(self.path, walkround))
+        with self.writing() as db:
+            sounds.note(db, walkround, kept)
+
     def sound_removed(self, walkround: str) -> bool:
         """Whether a rule or a request took the sound of a walkround away for good."""
         with self.reading() as db:

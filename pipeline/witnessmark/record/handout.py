@@ -1,0 +1,71 @@
+"""Everything that the record holds of one machine, to be handed to the person who asks for it."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from witnessmark.errors import StoreError
+from witnessmark.record import blobs, photos, sounds
+from witnessmark.record.chain import canonical
+
+if TYPE_CHECKING:
+    from witnessmark.record.keeping import Keeping
+    from witnessmark.record.store import Store
+
+ENDINGS = {
+    "image/jpeg": "jpg",
+    "image/png": "png",
+    "image/webp": "webp",
+    "image/avif": "avif",
+    "image/heic": "heic",
+}
+"""Media type → ending of a picture's file."""
+
+
+def hand_out(store: Store, keeping: Keeping, machine: str, folder: Path) -> list[Path]:
+    """Write all that is known of a machine into a new folder, and note it in the trail.
+
+    Args:
+        store: the record.
+        keeping: who hands it out, and why.
+        machine: registration or VIN, or the whole id of a walkround.
+        folder: must not exist.
+
+    Returns:
+        The files: ``machine.json`` with every walkround as it stands and its trail, then sounds and pictures.
+
+    Raises:
+        StoreError: the record knows no such machine, or the folder is there already or cannot be written.
+    """
+    walkrounds = keeping.walkrounds(machine)
+    try:
+        folder.mkdir()
+        written = [_described(store, walkrounds, folder / "machine.json")]
+        for walkround in walkrounds:
+            written += _files(store, walkround, folder)
+    except OSError as error:
+        what = f"the folder cannot be written ({error.strerror})"
+        raise StoreError(what, str(folder), "Name a new folder where there is room.") from error
+    keeping.note_export(walkrounds)
+    return written
+
+
+def _described(store: Store, walkrounds: tuple[str, ...], target: Path) -> Path:
+    held: list[dict[str, Any]] = []
+    for id in walkrounds:
+        pictures = [photo._asdict() | {"when": photo.when.isoformat()} for photo in store.photos(id)]
+        held.append({"walkround": store.walkround(id).model_dump(mode="json"), "pictures": pictures})
+    target.write_text(canonical({"walkrounds": held}), "utf-8")
+    return target
+
+
+def _files(store: Store, walkround: str, folder: Path) -> list[Path]:
+    """Copies of its sound, unless that was removed, and its pictures."""
+    wanted = {sounds.path_of(store.path, walkround): folder / f"{walkround}.flac"}
+    for number, photo in enumerate(store.photos(walkround), 1):
+        lies = blobs.place(photos.folder_of(store.path), photo.sha256)
+        wanted[lies] = folder / f"{walkround}-{number}.{ENDINGS[photo.media_type]}"
+    there = {source: target for source, target in wanted.items() if source.exists()}
+    return [shutil.copyfile(source, target) for source, target in there.items()]
