@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import cache
 from io import BytesIO
 from typing import Any
 
@@ -19,15 +20,20 @@ def words(text: str) -> str:
     return re.sub("[\\s\u200b\u00ad\u2066-\u2069]+", "", text)
 
 
+@cache
+def pages_of(data: bytes) -> tuple[str, ...]:
+    return tuple(page.extract_text() for page in reader(data).pages)
+
+
 def text_of_pdf(data: bytes) -> str:
-    return "\n".join(page.extract_text() for page in reader(data).pages)
+    return "\n".join(pages_of(data))
 
 
 def body(data: bytes) -> str:
     """The words of all pages in order, less the line at the foot of each."""
     pages = []
-    for page in reader(data).pages:
-        lines = page.extract_text().splitlines()
+    for page in pages_of(data):
+        lines = page.splitlines()
         pages += [line for line in lines if not re.search(r"Page \d+ of \d+$", line)]
     return words("".join(pages))
 

@@ -16,7 +16,6 @@ from tests.summarise.reviewed import take_in
 from helpers_cli import Run
 from witnessmark.record import Store
 
-
 STOP = "Do not ride this machine until this is put right: front tyre"
 
 

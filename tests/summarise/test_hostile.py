@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
+from functools import cache
+from io import BytesIO
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from PIL import Image
+from tests.summarise.printed import body, reader, text_of_pdf, words
+from tests.summarise.printed import tags as tags_of_pdf
 from tests.summarise.reading import page_of, parsed, tags, text_of
 from tests.summarise.scenario import graded, outcome, read, usual
 
+from witnessmark.knowledge.plain import plain_words
+from witnessmark.summarise import render_pdf, summarise
 from witnessmark.types import Basis, Grade, Machine, Outcome
 
 HOSTILE = {
@@ -16,7 +24,10 @@ HOSTILE = {
     "format": "{who}{0}{parts.__class__}%s",
     "comment": "<!-- --> ]]> <![CDATA[",
     "style": "</style><style>*{display:none}</style>",
+    "typst": '#panic("no") $x^2$ *bold* _em_ = Head `raw` @ref <label> \\ // end /* */ #sys.inputs [x] ~ --- https://a.b',
+    "typst code": '#{ let d = read("/etc/passwd"); d } #import "@preview/x:1.0.0": *',
     "hebrew": "שלום 123",
+    "arabic": "دراجة نارية ٤٢",
     "override": "abc\u202egnp.exe",
     "isolate": "a\u2066b\u2069\u2069c",
     "emoji": "🏍️👩🏽‍🔧🇬🇧",
@@ -42,6 +53,13 @@ def holding(text: str) -> Outcome:
 BENIGN = "plain"
 
 
+@cache
+def printed(text: str) -> bytes:
+    picture = BytesIO()
+    Image.new("RGB", (9, 9)).save(picture, "PNG")
+    return render_pdf(summarise(holding(text), plain_words(), photos=[(picture.getvalue(), text)]))
+
+
 @pytest.mark.parametrize("name", HOSTILE)
 def test_the_page_keeps_its_shape(name: str) -> None:
     hostile, benign = parsed(page_of(holding(HOSTILE[name]))), parsed(page_of(holding(BENIGN)))
@@ -56,12 +74,56 @@ def test_the_rest_of_the_text_stays(name: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "name", ["markup", "template", "format", "comment", "style", "hebrew", "emoji", "long"]
+    "name", ["markup", "template", "format", "comment", "style", "typst", "hebrew", "arabic", "emoji", "long"]
 )
 def test_the_text_is_shown_as_it_is(name: str) -> None:
     root = parsed(page_of(holding(HOSTILE[name])))
     assert text_of(next(root.iter("h1"))) == HOSTILE[name]
     assert HOSTILE[name] in text_of(next(root.iter("footer")))
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_the_print_keeps_its_shape_and_the_rest_of_its_words(name: str) -> None:
+    hostile, benign = printed(HOSTILE[name]), printed(BENIGN)
+    assert [tag for tag in tags_of_pdf(hostile) if tag in SHAPES] == [
+        tag for tag in tags_of_pdf(benign) if tag in SHAPES
+    ]
+    for part in ("Never mentioned", "Measured and read off", "Please keep in mind", "Who checked this"):
+        assert (words(part) in body(hostile)) == (words(part) in body(benign))
+
+
+SHAPES = {"H1", "H2", "H3", "Table", "TR", "TH", "TD", "L", "LI", "Figure", "Link", "Formula", "Code"}
+"""What markup could add to. A text of several lines makes several paragraphs of nothing."""
+
+
+@pytest.mark.parametrize(
+    "name", ["markup", "template", "format", "comment", "style", "typst", "typst code", "long"]
+)
+def test_the_text_is_printed_as_it_is(name: str) -> None:
+    assert words(HOSTILE[name]) in words(text_of_pdf(printed(HOSTILE[name])))
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_the_print_has_the_text_as_its_title(name: str) -> None:
+    title = reader(printed(HOSTILE[name])).metadata.title
+    tidy = summarise(holding(HOSTILE[name]), plain_words()).title
+    assert words(title) == words(tidy)
+
+
+def test_letters_that_no_font_has_are_still_read_out_in_the_title() -> None:
+    """Such a page keeps its tags and words, though not the promise of PDF/UA that every letter is shown."""
+    data = printed(HOSTILE["emoji"])
+    assert HOSTILE["emoji"] in reader(data).metadata.title
+    assert "H1" in list(tags_of_pdf(data))
+
+
+def test_no_line_of_a_print_runs_off_the_sheet() -> None:
+    for page in reader(printed(HOSTILE["long"])).pages:
+        edges = []
+        page.extract_text(
+            visitor_text=lambda text, cm, tm, font, size, e=edges: e.append(tm[4]) if text.strip() else None
+        )
+        assert max(edges) < page.mediabox.width
 
 
 def test_direction_overrides_and_controls_become_visible_marks() -> None:
@@ -84,3 +146,13 @@ def test_any_text_at_all(text: str) -> None:
 
 
 SHAPE = list(tags(parsed(page_of(holding(BENIGN)))))
+
+
+@settings(max_examples=15, deadline=None)
+@given(st.text(max_size=40))
+def test_any_text_at_all_is_printed(text: str) -> None:
+    found = [tag for tag in tags_of_pdf(printed(text or BENIGN)) if tag in SHAPES]
+    assert found == [tag for tag in tags_of_pdf(PRINTED) if tag in SHAPES]
+
+
+PRINTED = printed(BENIGN)

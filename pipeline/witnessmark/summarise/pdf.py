@@ -76,13 +76,13 @@ def _set(source: bytes, inputs: dict[str, str], folder: str) -> bytes:
     """PDF/UA-1; without that promise, though still tagged, where no font here has some letter of a name."""
     import typst  # native code: only when a page is made
 
-    compiler = typst.Compiler(source, root=folder, font_paths=_fonts(), sys_inputs=inputs)
+    compiler = typst.Compiler(root=folder, font_paths=_fonts(), sys_inputs=inputs)
     try:
-        made = compiler.compile(format="pdf", pdf_standards="ua-1", timestamp=0)
+        made = compiler.compile(source, format="pdf", pdf_standards="ua-1", timestamp=0)
     except typst.TypstError as error:
         if "could not be displayed" not in error.message:
             raise WitnessmarkError("the page cannot be set as PDF.", error.message, "Write HTML.") from error
-        made = compiler.compile(format="pdf", timestamp=0)
+        made = compiler.compile(source, format="pdf", timestamp=0)
     assert isinstance(made, bytes)
     return made
 
