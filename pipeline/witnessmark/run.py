@@ -17,12 +17,12 @@ from witnessmark.knowledge.limits import rules
 from witnessmark.knowledge.plain import plain_words
 from witnessmark.knowledge.wear import WearRules, wear_rules
 from witnessmark.review import apply
-from witnessmark.review import apply
 from witnessmark.summarise import Outlook, Summary, summarise
 from witnessmark.transcribe import Transcriber
 from witnessmark.types import (
     Action,
     Assessment,
+    Basis,
     Draft,
     Finding,
     Grade,
@@ -130,13 +130,6 @@ def pages(record: Store, found: History) -> dict[str, Summary]:
     }
 
 
-def pages(record: Store, found: History) -> dict[str, Summary]:
-    """The owner's page of each visit, as values: its verdict is the machine's standing on that day."""
-    return {
-        visit.walkround: summary(apply(record.walkround(visit.walkround)), found) for visit in found.visits
-    }
-
-
 def outlook(history: History, until: date) -> Outlook | None:
     """When the machine's parts may reach their limits, and when to look again.
 
@@ -211,5 +204,22 @@ def judged_again(outcome: Outcome) -> Outcome:
     machine = outcome.machine or before.draft.machine
     draft = before.draft.model_copy(update={"findings": findings, "actions": actions, "machine": machine})
     assessment = judge(draft, before.on, machine)
+    verdicts = (*_graded_by_people(outcome), *assessment.verdicts)  # theirs decide; the rules' stand beside
+    assessment = assessment.model_copy(update={"verdicts": verdicts})
     walkround = before.model_copy(update={"assessment": assessment})
     return outcome.model_copy(update={"walkround": walkround})
+
+
+def _graded_by_people(outcome: Outcome) -> tuple[Verdict, ...]:
+    """The grades that reviewers gave themselves, each with who gave it and why."""
+    return tuple(
+        Verdict(
+            item=entered.decision.item,
+            grade=entered.decision.grade,
+            basis=Basis.REVIEWER,
+            sureness="said",
+            message=f"Graded by {entered.decision.who}: {entered.decision.why}",
+        )
+        for entered in outcome.confirmed
+        if entered.decision.grade is not None
+    )

@@ -15,6 +15,7 @@ from witnessmark.units import convert
 Complaint = tuple[str, str]
 """What is wrong, and what to do about it."""
 
+_LETS_IN = (DecisionKind.CONFIRM, DecisionKind.CORRECT, DecisionKind.ADD)
 _PUTS_ANOTHER_IN_ITS_PLACE = (DecisionKind.CORRECT, DecisionKind.ADD)
 
 
@@ -36,6 +37,7 @@ def _complaints(walkround: Walkround, decision: Decision) -> Iterator[Complaint]
     yield from _about_the_key(standings(walkround), decision)
     if decision.kind is DecisionKind.REJECT and not decision.why.strip():
         yield "a rejection needs a reason", "Say in a few words why it is wrong."
+    yield from _about_the_grade(decision)
     if decision.kind not in _PUTS_ANOTHER_IN_ITS_PLACE:
         if decision.becomes is not None:
             yield (
@@ -46,6 +48,15 @@ def _complaints(walkround: Walkround, decision: Decision) -> Iterator[Complaint]
         yield f"nothing says what to {decision.kind}", "Give the item as it should read."
     else:
         yield from _about_the_entry(decision.item, decision.becomes)
+
+
+def _about_the_grade(decision: Decision) -> Iterator[Complaint]:
+    if decision.grade is None:
+        return
+    if decision.item == MACHINE or isinstance(decision.becomes, Action) or decision.kind not in _LETS_IN:
+        yield "only a finding or a reading that is let in has a grade", "Leave the grade out."
+    if not decision.why.strip():
+        yield "a grade other than that of the rules needs a reason", "Say in a few words what it rests on."
 
 
 def _about_the_key(known: Mapping[str, Standing], decision: Decision) -> Iterator[Complaint]:

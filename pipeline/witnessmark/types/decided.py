@@ -10,6 +10,7 @@ from pydantic import Field
 
 from witnessmark.types.base import Frozen
 from witnessmark.types.drafted import Action, Finding, Machine, Reading
+from witnessmark.types.judged import Grade
 
 
 class DecisionKind(StrEnum):
@@ -38,6 +39,8 @@ class Decision(Frozen):
     """Required for a rejection."""
     becomes: AnyItem | Machine | None = None
     """The item as the reviewer wants it: for ``correct`` and ``add``."""
+    grade: Grade | None = None
+    """The reviewer's own grade of what is let in, where it is not that of the rules; ``why`` says why."""
 
 
 class Confirmed(Frozen):

@@ -28,6 +28,7 @@ class Grade(StrEnum):
 class Basis(StrEnum):
     """Where the limit or rule behind a grade comes from, in order of precedence."""
 
+    REVIEWER = "judgement of the reviewer"
     SAID = "said by the technician"
     MACHINE_CARD = "machine card"
     LAW = "law"
