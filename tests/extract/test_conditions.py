@@ -21,7 +21,6 @@ def test_what_is_observed(case: Case) -> None:
 
 
 NOT_YET = {
-    "damage": {"split in two"},
     "delayed": {"hang on release"},
     "loose": {"half a turn loose"},
     "sound": {"charging", "well inside", "well within"},

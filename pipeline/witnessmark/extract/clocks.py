@@ -6,7 +6,7 @@ from witnessmark.extract.talk import Measure, Talk
 from witnessmark.knowledge.identity import identity
 
 ODOMETER, CLOCK, SAID, STORY = range(4)
-"""How sure a figure is the machine's distance: announced by name, by some clock, beside the identity, or not."""
+"""How sure a figure is the machine's distance: named, by some clock, near the identity, or not."""
 _STOPS = (".", "?", "!", ";", "\n", "")
 _CLOCKS = frozenset(("instruments", "machine"))
 """Parts that a distance can be read from."""

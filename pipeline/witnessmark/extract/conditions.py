@@ -53,6 +53,8 @@ def read_condition(reader: Reader, index: int, event: Event) -> None:
     cue = reader.scopes.denied(mention)
     if not targets and cue and reader.talk.at(cue.start) == "nothing":
         targets = (Target("fasteners"),)
+    if not targets:
+        targets = tuple(Target(r.data["alone"]) for r in mention.rows if r.data.get("alone"))[:1]
     for target, turned in by_control(reader, index, event, targets):
         row = fitting_row(_beside(reader, event), target.component)
         guessed = any(i in reader.talk.misheard for i in range(event.start, event.end))

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 from typing import Literal
 
 from witnessmark.extract.lookup import Mention
-from witnessmark.extract.scope import denies_seeing
+from witnessmark.extract.scope import denies_seeing, inside_phrase
 from witnessmark.extract.talk import Code, Measure, Part, Talk
+from witnessmark.knowledge.phrases import words_in
 
 _ON_OFF = frozenset(["works", "work", "working", "on", "good", "fine", "lit", "lights", "and", "or"])
 
@@ -34,18 +36,26 @@ class Event:
 def events_of(talk: Talk) -> list[Event]:
     """Events in order. Words inside a longer event of another kind are left out."""
     found: list[Event] = []
-    spans = [(m.start, m.end) for m in talk.measures if m.unit or talk.at(m.start) != "one"]
+    for measure in talk.measures:
+        if measure.role == "value" and _is_worded(talk, measure):
+            measure.role = "used"
+    spans = [
+        (m.start, m.end)
+        for m in talk.measures
+        if (m.unit or talk.at(m.start) != "one") and not _is_worded(talk, m)
+    ]
     spans += [(c.start, c.end) for c in talk.codes] + [(s.start, s.end) for s in talk.limits]
     figures = {i for start, end in spans for i in range(start, end)} | talk.taken
     names = {i for p in talk.parts if p.component for i in range(p.head[0], p.head[1])}
-    work = {i: m for m in talk.of("action") for i in range(m.start, m.end)}
+    done = [m for m in talk.of("action") if not _inside_name(talk, m, names)]
+    work = {i: m for m in done for i in range(m.start, m.end)}
 
     def add(kind: EventKind, start: int, end: int, **payload: object) -> None:
         found.append(Event(kind, start, end, talk.clause_of(start), **payload))  # type: ignore[arg-type]
 
     inside = {
         m.start
-        for m in talk.of("action")
+        for m in done
         if m.end - m.start > 1 and {"past", "ing"} & {r.data.get("form") for r in m.rows}
     }
     mending = {i for c in talk.cues("correct") if c.end - c.start > 1 for i in range(c.start, c.end)}
@@ -76,7 +86,7 @@ def events_of(talk: Talk) -> list[Event]:
             or _is_reason(talk, mention)
         ):
             continue
-        if mention.start in mending:
+        if mention.start in mending or _is_outcome(mention, work):
             continue
         if span & (figures | names) or (longer_work and longer_work.end - longer_work.start > len(span)):
             continue
@@ -98,22 +108,50 @@ def events_of(talk: Talk) -> list[Event]:
     for mention in talk.cues("unseen"):
         if not denies_seeing(talk, mention) and not _could_not_make(talk, mention):
             add("unseen", mention.start, mention.end, mention=mention)
-    for mention in talk.of("action"):
+    for mention in done:
         span = set(range(mention.start, mention.end))
         if not span & talk.taken and not names.issuperset(span):
             add("action", mention.start, mention.end, mention=mention)
-    for mention in talk.cues("wants_alone"):
+    for mention in (*talk.cues("wants_alone"), *talk.cues("wants_worn")):
         add("action", mention.start, mention.end, mention=mention)
     for mention in talk.cues("correct"):
         if _corrects(talk, mention) and mention.start not in figures:
             add("correct", mention.start, mention.end, mention=mention)
     for mention in talk.cues("except"):
-        if mention.start in figures:
-            continue  # the bar of "two bar"
+        if mention.start in figures or inside_phrase(talk, mention):
+            continue  # the bar of "two bar", of "back to the bar"
         if talk.at(mention.start) == "but" and _goes_on_to_say(talk, mention.end):
             continue  # "but the right-hand one rubs"
         add("except", mention.start, mention.end, mention=mention)
     return sorted(found, key=lambda e: (e.start, e.end))
+
+
+def _is_worded(talk: Talk, measure: Measure) -> bool:
+    """ "snapped in two", "needs two pumps": a number that belongs to what is said."""
+    if measure.unit is not None:
+        return False
+    around = talk.between(talk.of("condition"), measure.start - 6, measure.start)
+    said = set(talk.norms[measure.start : measure.end])
+    return any(m.end >= measure.end and any(said <= _words_of(row.phrases) for row in m.rows) for m in around)
+
+
+@cache
+def _words_of(phrases: tuple[str, ...]) -> set[str]:
+    return words_in(phrases)
+
+
+def _inside_name(talk: Talk, mention: Mention, names: set[int]) -> bool:
+    """ "kill switch cuts out": a word of a name, and no work on it."""
+    form = mention.rows[0].data["form"]
+    return form == "base" and mention.start in names and mention.start - 1 in names
+
+
+def _is_outcome(mention: Mention, work: dict[int, Mention]) -> bool:
+    """ "got it working again": in order by the work, and not as found."""
+    over = work.get(mention.start)
+    return (
+        mention.id == "sound" and over is not None and over.start < mention.start and over.end >= mention.end
+    )
 
 
 def _is_deed(talk: Talk, mention: Mention) -> bool:

@@ -119,6 +119,8 @@ def _is_idle_cue(talk: Talk, kind: str, cue: Mention) -> bool:
         return False  # "the tail light nobody has checked"
     if kind == "teach" and any(s.end > cue.start for s in talk.between(talk.limits, cue.start - 8, cue.end)):
         return False  # "one point five where the law wants one point six"
+    if kind == "plan" and {"need", "needing"} & set(talk.norms[cue.start : cue.end + 2]):
+        return False  # "we're going to need new pads"
     if kind == "plan" and talk.at(cue.end) in ("her", "him", "them", "you"):
         return False  # "I'll have her keep an eye on that"
     words = talk.norms[cue.start : cue.end]

@@ -93,12 +93,12 @@ class Lookup:
             for number, phrase in self._gapped.get(norm, ()):
                 if end := _match_gapped(norms, at, phrase):
                     self._keep(spans, number, at, end)
-        idioms = {i for start, end in spans.get("cue:idiom", ()) for i in range(start, end)}
-        idioms |= _compared(norms, spans.get("word", {})) | _likened(norms)
+        idioms = spans.get("cue:idiom", {})
+        likened = _compared(norms, spans.get("word", {})) | _likened(norms)
         found: dict[str, list[Mention]] = defaultdict(list)
         for kind, rows_at in spans.items():
             if kind in ("word", "action", "place", "zone"):
-                rows_at = {s: r for s, r in rows_at.items() if not idioms.issuperset(range(*s))}
+                rows_at = {s: r for s, r in rows_at.items() if not _is_idle(s, idioms, likened)}
             for mention in _longest(rows_at):
                 found[mention.family if kind in LONGEST_OF.values() else kind].append(mention)
         for mentions in found.values():
@@ -109,6 +109,12 @@ class Lookup:
         row = self.rows[number]
         kind = LONGEST_OF.get(row.family) or f"cue:{row.id}"
         spans[kind][start, end].append(row)
+
+
+def _is_idle(span: tuple[int, int], idioms: Iterable[tuple[int, int]], likened: set[int]) -> bool:
+    """Whether words are part of one turn of speech, or of what something is only likened to."""
+    inside = any(start <= span[0] and span[1] <= end for start, end in idioms)
+    return inside or likened.issuperset(range(*span))
 
 
 def _compared(norms: list[str], words: dict[tuple[int, int], list[Row]]) -> set[int]:

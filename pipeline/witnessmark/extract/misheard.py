@@ -120,6 +120,8 @@ def _stands(norms: Sequence[str], at: int, row: Misheard) -> bool:
         return False
     before, after = set(norms[max(0, at - 3) : at]), set(norms[end : end + 3])
     follows = not row.next or (end < len(norms) and norms[end] in row.next)
+    if set(norms[end : end + 4]) & row.never:
+        return False
     near = (not row.before or bool(before & row.before)) and (not row.after or bool(after & row.after))
     return follows and near
 

@@ -6,6 +6,7 @@ from witnessmark.extract import answers, figures, limits, overlaps, work
 from witnessmark.extract.conditions import read_condition, read_exception, read_unseen
 from witnessmark.extract.events import Event, events_of
 from witnessmark.extract.places import Whereabouts
+from witnessmark.extract.postposed import take_postposed
 from witnessmark.extract.raw import Raw
 from witnessmark.extract.repairs import repair
 from witnessmark.extract.scope import Scopes
@@ -54,6 +55,8 @@ class Reader:
                 elif event.kind == "condition" and idle in ("question", "claim"):
                     self.ask(index, event)
                 continue
+            if event.kind in ("condition", "measure", "unseen"):
+                take_postposed(self, index, event)
             if event.kind == "part":
                 read_part(self, index, event)
             elif event.kind == "condition":

@@ -7,7 +7,13 @@ from typing import TYPE_CHECKING
 from witnessmark.extract import counts
 from witnessmark.extract.bare import say_again
 from witnessmark.extract.raw import Raw
-from witnessmark.extract.replacements import replace_condition, replace_figure, replace_part, said_in_sentence
+from witnessmark.extract.replacements import (
+    replace_condition,
+    replace_figure,
+    replace_part,
+    said_in_sentence,
+    withdraw_for_else,
+)
 from witnessmark.knowledge.grammar import words as word_set
 
 if TYPE_CHECKING:
@@ -37,6 +43,8 @@ def repair(reader: Reader, index: int, event: Event) -> None:
         return  # "up to 32, I mean."
     later = _next(reader, index, event)
     last = _last_statement(reader, event)
+    if withdraw_for_else(reader, event, _chain_end(reader, index), last):
+        return
     if later is None:
         return
     if (
@@ -149,7 +157,8 @@ def _next(reader: Reader, index: int, event: Event) -> Event | None:
             return None
         counted = later.kind == "measure" and later.measure and later.measure.unit is None
         counted = counted and later.start - _chain_end(reader, index) > 1  # "I mean forty-five"
-        if later.kind in ("correct", "action") or reader.talk.clauses[later.clause].idle:
+        less = later.kind == "except" and reader.talk.at(later.start) in ("only", "just")
+        if less or later.kind in ("correct", "action") or reader.talk.clauses[later.clause].idle:
             continue
         if not counted or counts.is_figure(reader, reader.events.index(later), later):
             return later

@@ -8,11 +8,16 @@ from witnessmark.extract.listing import own_predicate
 from witnessmark.extract.measures import FAMILIES
 from witnessmark.extract.raw import Raw
 from witnessmark.extract.talk import Target
+from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.vocabulary import vocabulary
 
 if TYPE_CHECKING:
     from witnessmark.extract.events import Event
     from witnessmark.extract.reader import Reader
+
+
+_ONLY = word_set("only_called")
+_NOTHING_BUT = word_set("nothing_but")
 
 
 def replace_figure(reader: Reader, index: int, later: Event, last: list[Raw]) -> None:
@@ -53,9 +58,11 @@ def replace_condition(reader: Reader, later: Event, last: list[Raw], strong: boo
     """ "some play, scratch that, no play"."""
     assert later.mention is not None
     ids = {r.id for r in later.mention.rows}
-    before = reader.talk.norms[later.start - 3 : later.start]
-    renamed = {"that", "it"} & set(before) and {"'s", "is"} & set(before)
-    if renamed and reader.talk.at(later.end) not in ("too", "also", "as") and last[-1].condition:
+    if (
+        is_renamed(reader, later)
+        and reader.talk.at(later.end) not in ("too", "also", "as")
+        and last[-1].condition
+    ):
         last[-1].dropped = True  # "cracked, no wait, that's a scratch"
     for raw in last:
         if raw.condition is None:
@@ -65,6 +72,38 @@ def replace_condition(reader: Reader, later: Event, last: list[Raw], strong: boo
         opposite = raw.condition in ids or "sound" in ids or raw.condition == "sound"
         if (strong or opposite) and raw.target in reader.where.focus:
             raw.dropped = True
+
+
+def is_renamed(reader: Reader, later: Event) -> bool:
+    """ "that's a scratch", "it's only just a scuff": what was said gets another name."""
+    at = later.start - 1
+    while later.start - at <= 5 and reader.talk.at(at) in _ONLY:
+        at -= 1
+    return reader.talk.at(at) in ("'s", "is") and reader.talk.at(at - 1) in ("that", "it", "this")
+
+
+def withdraw_for_else(reader: Reader, event: Event, end: int, last: list[Raw]) -> bool:
+    """ "cracked, no wait, that's only mud": what was taken for a defect is something else.
+
+    Args:
+        reader: the reading so far.
+        event: the correction.
+        end: the token after its last word.
+        last: what was said before it.
+    """
+    talk = reader.talk
+    at = end + (talk.at(end) == ",")
+    named = (
+        talk.at(at) in ("that", "it") and talk.at(at + 1) in ("'s", "is") and talk.at(at + 2) in _NOTHING_BUT
+    )
+    if not named or not last or last[-1].state not in ("present", "unsure") or last[-1].condition == "sound":
+        return False
+    stop = talk.clauses[talk.clause_of(at + 2)].end
+    said = (talk.of("condition"), talk.of("action"), talk.measures, talk.parts)
+    if any(talk.between(items, at + 2, stop) for items in said):
+        return False
+    last[-1].dropped = True
+    return True
 
 
 def _elsewhere(reader: Reader, later: Event) -> bool:

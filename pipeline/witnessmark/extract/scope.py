@@ -51,7 +51,7 @@ class Scopes:
             talk,
             [m for m in talk.cues("deny") if m.start not in fake and not _is_reply(talk, m)],
             [m for m in talk.cues("hedge") if m.start not in fake_hedge],
-            {m.start for m in talk.cues("turn")},
+            {m.start for m in talk.cues("turn") if not inside_phrase(talk, m)},
             {i: m for m in talk.of("condition") for i in range(m.start, m.end)},
         )
 
@@ -86,7 +86,7 @@ class Scopes:
             if self.talk.at(cue.start) == "would" and 0 <= mention.start - cue.end <= 2 * _REACH:
                 return cue if self._doubted(cue) else None
         for cue in reversed(self.talk.between(self.hedges, mention.start - 60, mention.start)):
-            if cue.end <= mention.start:
+            if cue.end <= mention.start or cue.start < mention.start < cue.end:  # "not half | blocked"
                 near = mention.start - cue.end <= _HEDGE_REACH
                 if bool(self.talk.between(self.denials, cue.end, mention.start)):
                     return None  # "there might be rust, no cracks though"
@@ -138,7 +138,13 @@ class Scopes:
         words = self.talk.norms[start:end]
         if "," in words and _LESSER & set(words[len(words) - words[::-1].index(",") :]):
             return False  # "no cracks, some rust"
+        if mention.id == "sound" and "," in words and self._listed(start, end):
+            return False  # "isn't coming back to the bar, firm"
         return self._in_list(cue, mention) or self._in_window(start, end)
+
+    def _listed(self, start: int, end: int) -> bool:
+        """Whether a defect stands in between."""
+        return any(m.id != "sound" for m in self.talk.between(self.talk.of("condition"), start, end))
 
     def _in_list(self, cue: Mention, mention: Mention) -> bool:
         """ "no rust, scale or leaks": through a list whose nouns need not be known, closed by "or"."""
@@ -204,6 +210,12 @@ class Scopes:
             ):
                 return cue
         return None
+
+
+def inside_phrase(talk: Talk, cue: Mention) -> bool:
+    """Whether a cue is part of a longer phrase: the bar of "back to the bar" is no exception."""
+    longer = talk.between(talk.of("condition"), cue.start - 8, cue.start + 1)
+    return any(m.end >= cue.end and m.end - m.start > cue.end - cue.start for m in longer)
 
 
 def _leaves_bracket(between: list[str]) -> bool:

@@ -33,7 +33,8 @@ def read_action(reader: Reader, index: int, event: Event) -> None:
     ):
         return
     if mention.rows[0].family == "cue":
-        _emit(reader, event, reader.where.focus, "replace", "wanted", implies_worn=False)
+        worn = mention.rows[0].id == "wants_worn"
+        _emit(reader, event, reader.where.focus, "replace", "wanted", implies_worn=worn)
         return
     row = next((r for r in mention.rows if r.data["form"] in ("past", "alone")), mention.rows[0])
     form = row.data["form"]

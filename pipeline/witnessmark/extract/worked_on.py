@@ -29,7 +29,8 @@ def objects_of(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
         i for i in around if reader.events[i].part and event.start <= reader.events[i].start < event.end
     ]
     inside = [i for i in inside if reader.events[i].start > event.start]
-    if event.mention and event.mention.id == "repair":
+    form = {r.data.get("form") for r in event.mention.rows} if event.mention else set()
+    if event.mention and event.mention.id == "repair" and "past" not in form:
         inside = []  # a puncture that wants a plug
     if inside and event.mention:
         reader.bound.update(inside)
@@ -50,7 +51,6 @@ def objects_of(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
         return reader.where.focus
     if _of_pronoun(reader, event):
         return reader.where.focus
-    form = {r.data.get("form") for r in event.mention.rows} if event.mention else set()
     if "her" in talk.norms[event.start : event.end] or talk.at(event.end) == "her":
         return ()  # the machine as a whole
     if {"it", "that", "them", "those"} & set(talk.norms[event.start : event.end]):

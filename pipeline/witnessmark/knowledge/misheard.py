@@ -19,6 +19,8 @@ class Misheard(NamedTuple):
     """Words of which one must stand right after it."""
     unless: frozenset[str] = frozenset()
     """Words before which it is never read so: "gear" before "change"."""
+    never: frozenset[str] = frozenset()
+    """Words of which none may stand shortly after it: "thread" of a bolt before "stripped"."""
 
 
 @cache
@@ -28,7 +30,7 @@ def misheard() -> tuple[Misheard, ...]:
     rows = [Misheard(tuple(h.split()), tuple(m.split())) for h, m in raw["always"].items()]
     for row in raw["near"]:
         sides = [
-            frozenset(str(w) for w in row.get(side, ())) for side in ("before", "after", "next", "unless")
+            frozenset(str(w) for w in row.get(side, ())) for side in ("before", "after", "next", "unless", "never")
         ]
         rows += [Misheard(tuple(str(h).split()), tuple(row["meant"].split()), *sides) for h in row["heard"]]
     return tuple(sorted(rows, key=lambda r: -len(r.heard)))

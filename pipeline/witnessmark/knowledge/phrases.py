@@ -1,8 +1,8 @@
 """The small grammar in which ``models/trade`` writes phrases.
 
 ``(a|b)`` is a choice, ``[a]`` may be left out, ``a~`` is ``a`` or ``as``, and ``{}`` stands for one to four
-words in between. Brackets hold whole words. Contractions are written as in speech ("won't go out"), and words in
-any spelling that ``spellings.yaml`` knows ("tire" and "tyre" are one word).
+words in between. Brackets hold whole words. Contractions are written as in speech ("won't go out"), and words
+in any spelling that ``spellings.yaml`` knows ("tire" and "tyre" are one word).
 """
 
 from __future__ import annotations
