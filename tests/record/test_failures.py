@@ -11,9 +11,10 @@ from typing import Any
 
 import pytest
 
+from helpers_disk import full_disk
 from helpers_walkround import KEYS, TREAD, corrected, decision, walkround
 from witnessmark.errors import StoreError
-from witnessmark.record import Store, derive, intake
+from witnessmark.record import Keeping, Store, derive, intake
 from witnessmark.review import MACHINE, apply
 
 from .helpers import decide, dump, filled, rows
@@ -167,3 +168,37 @@ def test_a_record_that_stays_locked_is_told_and_nothing_is_stored(store: Store, 
         assert store.walkround(sample.id) == sample  # reading goes on
         other._db.rollback()
     store.decide(made, apply(sample, [made]))
+
+
+def test_a_full_disk_takes_no_picture_and_leaves_nothing_of_it(store: Store, path: Path) -> None:
+    sample = filled(store)
+    with full_disk(), pytest.raises(StoreError, match="cannot be written") as caught:
+        store.add_photo(sample.id, b"\x89PNG\r\n\x1a\n" + bytes(20_000), "Ada Foreman")
+    assert "Make room" in (caught.value.remedy or "")
+    assert store.photos(sample.id) == ()
+    assert [other for other in path.with_suffix(".photos").rglob("*") if other.is_file()] == []
+
+
+def test_a_full_disk_takes_no_copy_and_leaves_nothing_of_it(store: Store, tmp_path: Path) -> None:
+    filled(store)
+    (tmp_path / "copies").mkdir()
+    with full_disk(), pytest.raises(StoreError):
+        store.backup(tmp_path / "copies" / "copy.sqlite")
+    assert list((tmp_path / "copies").iterdir()) == []
+    assert store.check() == []
+
+
+def test_a_full_disk_while_words_are_taken_out_is_told_with_what_to_do(
+    store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    sample = filled(store)
+
+    def full() -> None:
+        raise StoreError("the disk is full", str(store.path), "Make room.")
+
+    monkeypatch.setattr(store, "tidy", full)
+    with pytest.raises(StoreError, match="traces may be left") as caught:
+        Keeping(store, "Ben Deputy").redact(sample.id, "weeping")
+    assert "store compact" in (caught.value.remedy or "")
+    assert "weeping" not in store.walkround(sample.id).transcript.text
+    assert store.check() == []

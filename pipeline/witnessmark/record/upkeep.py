@@ -49,6 +49,9 @@ class Copied(NamedTuple):
 def backup(db: Database, record: Path, target: Path, progress: Progress) -> Copied:
     """Copy the record as it is at this moment; others go on writing meanwhile. See ``Store.backup``."""
     part = target.with_name(f".{target.name}.{uuid4().hex}")
+    for left in target.parent.glob(f".{target.name}.*"):
+        if left.stat().st_mtime < time.time() - STALE_SECONDS:
+            left.unlink(missing_ok=True)  # of a copy that was killed
     try:
         head = _copy(db, part, progress)
         part.replace(target)
