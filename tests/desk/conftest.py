@@ -6,16 +6,25 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from argon2 import PasswordHasher
+from argon2.profiles import CHEAPEST
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
-from witnessmark.desk.access import people
+from witnessmark.desk.access import passwords, people
 from witnessmark.desk.access.people import Role
 from witnessmark.desk.app import create
 from witnessmark.desk.settings import Settings
 
 PASSWORD = "seven brass washers"
 SignedIn = Callable[[str], TestClient]
+_QUICK = PasswordHasher.from_parameters(CHEAPEST)
+
+
+@pytest.fixture(autouse=True)
+def quick_passwords(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Hashes as slow as they have to be are for people; ``access/test_passwords.py`` looks at those."""
+    monkeypatch.setattr(passwords, "_hasher", lambda: _QUICK)
 
 
 @pytest.fixture

@@ -83,6 +83,7 @@ def _bearer(request: Request, token: str) -> Person | None:
 
 async def _key(request: Request) -> str:
     """A form without a script brings its key in a field; it is never looked for in other bodies."""
-    if request.headers.get("content-type", "").startswith("application/x-www-form-urlencoded"):
-        return str((await request.form()).get("form_key", ""))
-    return request.headers.get(KEY_HEADER, "")
+    form = request.headers.get("content-type", "").startswith("application/x-www-form-urlencoded")
+    if KEY_HEADER in request.headers or not form:
+        return request.headers.get(KEY_HEADER, "")
+    return str((await request.form()).get("form_key", ""))

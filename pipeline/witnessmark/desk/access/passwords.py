@@ -57,9 +57,11 @@ def _plain(password: str) -> str:
 
 @cache
 def _hasher() -> PasswordHasher:
+    """As RFC 9106, 4 has it for computers of little memory."""
     from argon2 import PasswordHasher
+    from argon2.profiles import RFC_9106_LOW_MEMORY
 
-    return PasswordHasher()
+    return PasswordHasher.from_parameters(RFC_9106_LOW_MEMORY)
 
 
 @cache
