@@ -30,6 +30,7 @@ ONLY_ENCRYPTED = "max-age=2592000"
 LARGEST_FORM = 256 << 10
 """Bytes of a request that is neither sound nor a photograph."""
 CHUNK, PHOTO = re.compile(r"/api/walks/[^/]+/chunks/[^/]+"), re.compile(r"/api/walks/[^/]+/photos/[^/]+")
+RECORDING = "/api/recordings"
 SAFE = ("GET", "HEAD", "OPTIONS")
 
 
@@ -89,6 +90,8 @@ class Front:
     def _largest(self, path: str) -> int:
         if CHUNK.fullmatch(path):
             return self._settings.largest_chunk
+        if path == RECORDING:
+            return self._settings.largest_upload
         return self._settings.largest_photo if PHOTO.fullmatch(path) else LARGEST_FORM
 
     def _add_headers(self, request: Request, headers: MutableHeaders) -> None:

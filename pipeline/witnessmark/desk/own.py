@@ -28,6 +28,9 @@ class Own:
             _write_ahead(connection)
             connection.executescript(files(__package__).joinpath("own.sql").read_text("utf-8"))
         path.chmod(0o600)
+        # One that stays open, so that the files beside it stay too: they could not be made on a full disk.
+        self._kept = sqlite3.connect(path, check_same_thread=False)
+        self._kept.execute("SELECT count(*) FROM facts").fetchone()
 
     @contextmanager
     def reading(self) -> Iterator[Database]:

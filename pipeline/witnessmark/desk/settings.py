@@ -34,6 +34,8 @@ class Settings(Frozen):
     """Bytes of one photograph."""
     live: bool = True
     """Whether recordings are read while they come in."""
+    live_walks: int = 4
+    """How many at once; more are not read before they are over."""
 
     @property
     def secure(self) -> bool:

@@ -1,0 +1,268 @@
+"""Takes recordings in piece by piece; each step is in the journal only once its bytes are safe."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
+
+from witnessmark.desk.access.people import Person
+from witnessmark.desk.own import Own
+from witnessmark.desk.problems import Refused
+from witnessmark.desk.settings import Settings
+from witnessmark.desk.walk import clock, journal
+from witnessmark.desk.walk.bodies import Arrived, too_large
+from witnessmark.desk.walk.forms import Finish, Start, State
+from witnessmark.desk.walk.journal import Chunk, Row
+from witnessmark.desk.walk.known import over, same_chunk, same_walk, theirs, there
+from witnessmark.desk.walk.media import file_name, kind_of
+from witnessmark.desk.walk.parts import Parts, disk_full, put
+from witnessmark.errors import StoreError
+
+if TYPE_CHECKING:
+    from sqlite_utils import Database
+
+MOST_COMING = 20
+"""Recordings of one person that have begun and not ended."""
+JOINING = 120.0
+"""Seconds that somebody waits for another who ends the same recording."""
+
+
+class Expected(NamedTuple):
+    """What may come under a chunk's number."""
+
+    known: Chunk | None
+    """The chunk that is here already."""
+    room: int
+    """Bytes until the recording is too large."""
+
+
+class Incoming:
+    """Recordings on their way in.
+
+    Args:
+        own: the desk's own file.
+        settings: limits, and where files lie.
+    """
+
+    def __init__(self, own: Own, settings: Settings) -> None:
+        self._own, self._settings = own, settings
+        self.parts = Parts(settings.uploads)
+
+    def row(self, walk: str, person: Person) -> Row:
+        """The recording, where it is theirs to see.
+
+        Raises:
+            Refused: 404.
+        """
+        with self._own.reading() as db:
+            return theirs(journal.row(db, walk), person)
+
+    def begin(self, walk: str, person: Person, start: Start) -> tuple[Row, bool]:
+        """A recording that begins, and whether it is new; the same again changes nothing.
+
+        Raises:
+            Refused: 415 a kind that cannot be read, 409 begun otherwise before, 429 too many at once.
+        """
+        kind_of(start.media_type, start.name)
+        start = start.model_copy(update={"jurisdiction": self._country(start)})
+        day, notes = clock.day_of(start, datetime.now().astimezone())
+        with self.writing() as db:
+            if known := journal.row(db, walk):
+                return same_walk(theirs(known, person), start), False
+            if journal.count_coming(db, person.id) >= MOST_COMING:
+                raise Refused(
+                    429, "too many recordings have begun and not ended.", "End or drop some of them first."
+                )
+            journal.begin(db, walk, person, start, day, notes)
+            return there(journal.row(db, walk)), True
+
+    def _country(self, start: Start) -> str | None:
+        given = start.jurisdiction.upper() if start.jurisdiction else None
+        return given or self._settings.jurisdiction
+
+    def expect(self, walk: str, person: Person, number: int) -> Expected:
+        """What may come under a number.
+
+        Raises:
+            Refused: 404, or 410 when the recording has ended without it.
+        """
+        with self._own.reading() as db:
+            row = theirs(journal.row(db, walk), person)
+            known = journal.chunk(db, walk, number)
+            if row.state is not State.COMING and known is None:
+                raise over(row)
+            return Expected(known, self._settings.largest_upload - journal.size(db, walk))
+
+    def keep(self, walk: str, number: int, arrived: Arrived) -> bool:
+        """Keep a chunk whose bytes are on the disk; False when the same is here already.
+
+        Raises:
+            Refused: 409 other bytes are here under this number, 410 the recording has ended, 413 it is too
+                large, 507 the disk is full; nothing is kept then.
+        """
+        assert arrived.path is not None
+        with self._or_nothing(walk, number), self.writing() as db:
+            row = there(journal.row(db, walk))
+            if known := journal.chunk(db, walk, number):
+                return same_chunk(known, arrived.sha256)
+            if row.state is not State.COMING:
+                raise over(row)
+            if journal.size(db, walk) + arrived.size > self._settings.largest_upload:
+                raise too_large(self._settings.largest_upload)
+            # Before the journal says so, and while nobody else may write there.
+            put(arrived.path, self.parts.chunk(walk, number))
+            journal.add_chunk(db, walk, Chunk(number, arrived.size, arrived.sha256))
+        return True
+
+    @contextmanager
+    def _or_nothing(self, walk: str, number: int) -> Iterator[None]:
+        """On an error, such as a disk that is full at the last moment, no bytes stay that nobody knows of."""
+        try:
+            yield
+        except BaseException:
+            with suppress(StoreError), self._own.writing() as db:
+                if journal.chunk(db, walk, number) is None:
+                    self.parts.chunk(walk, number).unlink(missing_ok=True)
+            raise
+
+    def end(self, walk: str, person: Person, finish: Finish) -> Row:
+        """Join the chunks and queue the recording; the same again changes nothing.
+
+        Raises:
+            Refused: 404, 409 chunks are missing or more than said, 410 it was dropped, 422 the whole has
+                another hash, 507 the disk is full; all chunks stay then.
+        """
+        if self.row(walk, person).state is State.COMING:
+            with self._alone(walk):
+                row = self.row(walk, person)
+                if row.state is State.COMING:
+                    self._join(row, finish)
+        row = self.row(walk, person)
+        if row.state is State.DROPPED:
+            raise over(row)
+        if row.chunks != finish.chunks:
+            raise Refused(409, f"it has ended with {row.chunks} chunks.", "Ask how it stands.")
+        return row
+
+    def _join(self, row: Row, finish: Finish) -> None:
+        self._check_all_here(row.id, finish.chunks)
+        try:
+            path, sha256 = self.parts.join(row.id, row.name, finish.chunks)
+        except FileNotFoundError:
+            self.mend(row)
+            self._check_all_here(row.id, finish.chunks)
+            raise
+        with unkept(path):
+            if finish.sha256 not in (None, sha256):
+                raise Refused(
+                    422,
+                    "the chunks together are not the recording that was told of.",
+                    "Every chunk is kept as it came. End it without a hash to have it read as it is.",
+                )
+            size = path.stat().st_size
+            put(path, path.with_name(file_name(row.name, kind_of(row.media_type, row.name))))
+            ended = {"ended_at": journal.now(), "chunks": finish.chunks, "bytes": size}
+            with self.writing() as db:
+                journal.change(db, row.id, state=State.WAITING, **ended)
+        self.parts.drop_chunks(row.id)
+
+    def _check_all_here(self, walk: str, chunks: int) -> None:
+        with self._own.reading() as db:
+            _, missing = journal.standing(db, walk, chunks)
+            beyond = [piece.number for piece in journal.chunks(db, walk)[-1:] if piece.number >= chunks]
+        if missing:
+            raise Refused(
+                409, "not all chunks are here.", "Send those that are missing.", missing=list(missing)
+            )
+        if beyond:
+            raise Refused(
+                409, f"more than {chunks} chunks came: one has the number {beyond[0]}.", "End it with all."
+            )
+
+    def again(self, walk: str, person: Person, damaged: bool) -> Row:
+        """Queue a recording that could not be read once more.
+
+        Raises:
+            Refused: 404, or 409 when there is nothing to try again.
+        """
+        with self.writing() as db:
+            row = theirs(journal.row(db, walk), person)
+            if row.state not in (State.FAILED, State.WAITING):
+                raise Refused(409, f"there is nothing to try again: it is {row.state}.", None)
+            fresh = {"what": None, "remedy": None, "not_before": 0.0, "tries": 0, "ends": 0, "progress": 0.0}
+            journal.change(db, walk, state=State.WAITING, damaged=int(damaged or row.damaged), **fresh)
+            return there(journal.row(db, walk))
+
+    def drop(self, walk: str, person: Person) -> Row:
+        """Throw a recording away that is not in the record yet.
+
+        Raises:
+            Refused: 404, or 409 when it is in the record or being read.
+        """
+        self.row(walk, person)
+        with self._alone(walk, wait=0), self.writing() as db:
+            row = there(journal.row(db, walk))
+            if row.state is State.READ:
+                raise Refused(409, "it is in the record already.", "Reject in review what should not stand.")
+            journal.change(db, walk, state=State.DROPPED, settled_at=journal.now())
+            journal.forget_chunks(db, walk)
+        self.parts.remove(walk)
+        return self.row(walk, person)
+
+    def mend(self, row: Row) -> None:
+        """Bring the journal in step with the files of a recording that is still coming.
+
+        A chunk whose bytes are gone or cut short is asked for again; bytes that the journal does not know
+        of were never acknowledged.
+        """
+        with self.writing() as db:
+            sizes = {piece.number: piece.size for piece in journal.chunks(db, row.id)}
+            found = {int(path.stem): path for path in self.parts.chunks(row.id)}
+            for number in sizes.keys() | found.keys():
+                path = found.get(number)
+                if path is None or path.stat().st_size != sizes.get(number):
+                    journal.forget_chunk(db, row.id, number)
+                    self.parts.chunk(row.id, number).unlink(missing_ok=True)
+
+    @contextmanager
+    def _alone(self, walk: str, wait: float = JOINING) -> Iterator[None]:
+        from filelock import Timeout
+
+        lock = self.parts.lock(walk)
+        try:
+            lock.acquire(timeout=wait)
+        except Timeout as error:
+            raise Refused(409, "it is being read or ended just now.", "Try again in a while.") from error
+        try:
+            yield
+        finally:
+            lock.release()
+
+    @contextmanager
+    def writing(self) -> Iterator[Database]:
+        """A transaction of the journal.
+
+        Raises:
+            Refused: 507, the disk is full.
+        """
+        try:
+            with self._own.writing() as db:
+                yield db
+        except StoreError as error:
+            code = getattr(error.__cause__, "sqlite_errorcode", 0) & 0xFF
+            if code != sqlite3.SQLITE_FULL:
+                raise
+            raise disk_full() from error
+
+
+@contextmanager
+def unkept(path: Path) -> Iterator[None]:
+    """Remove a file at the end unless it was given its place meanwhile."""
+    try:
+        yield
+    finally:
+        path.unlink(missing_ok=True)

@@ -1,0 +1,97 @@
+"""The API for programs that send a whole recording at once, and what a walkround came with."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime
+from typing import Annotated
+from uuid import uuid4
+
+from fastapi import APIRouter, Depends, Path, Query, Request, Response
+from starlette.concurrency import run_in_threadpool
+
+from witnessmark.desk.access.guard import may
+from witnessmark.desk.access.people import May, Person
+from witnessmark.desk.problems import Refused
+from witnessmark.desk.walk.bodies import Arrived, arriving, body_of, digest, raw_body
+from witnessmark.desk.walk.chosen import Beginning, beginning
+from witnessmark.desk.walk.forms import Country, Finish, Line, Start, Walk
+from witnessmark.desk.walk.media import RECORDINGS, kind_of
+from witnessmark.desk.walk.walks import Walks, walks_of
+from witnessmark.desk.web import Desk, desk_of
+
+Id = Annotated[str, Path(max_length=80, description="Of the walkround: `w-` and twelve digits.")]
+
+router = APIRouter(prefix="/api", tags=["walks"])
+
+
+@router.post(
+    "/recordings",
+    status_code=201,
+    dependencies=[Depends(raw_body)],
+    openapi_extra=body_of("application/octet-stream", *RECORDINGS),
+)
+async def send(
+    request: Request,
+    response: Response,
+    person: Annotated[Person, Depends(may(May.RECORD))],
+    walks: Annotated[Walks, Depends(walks_of)],
+    name: Annotated[Line, Query(min_length=1)],
+    jurisdiction: Annotated[Country | None, Query()] = None,
+    on: Annotated[date | None, Query()] = None,
+    machine: Annotated[Line | None, Query()] = None,
+) -> Walk:
+    """Queue a recording that was made elsewhere; the body is the file.
+
+    Its kind is told by ``Content-Type``, or by the ending of its name. The same recording twice is one
+    walkround. ``Location`` tells where to ask how far it has come.
+    """
+    wanted = digest(request)
+    start = Start(
+        machine=machine,
+        jurisdiction=jurisdiction,
+        on=on,
+        media_type=request.headers.get("content-type", "")[:100],
+        name=name,
+        started_at=datetime.now(UTC),
+    )
+    kind_of(start.media_type, start.name)
+
+    def queue(arrived: Arrived) -> Walk:
+        return _queue(walks, person, start, arrived)
+
+    limit = desk_of(request).settings.largest_upload
+    async with arriving(request, walks.incoming.parts.folder / "arriving", limit) as arrived:
+        if wanted not in (None, arrived.sha256):
+            raise Refused(422, "the bytes are not those of the Content-Digest.", "Send it again.")
+        if not arrived.size:
+            raise Refused(422, "the file is empty.", "Look for the original on the recorder.")
+        shown = await run_in_threadpool(queue, arrived)
+    response.headers["Location"] = f"/api/walks/{shown.id}"
+    return shown
+
+
+def _queue(walks: Walks, person: Person, start: Start, arrived: Arrived) -> Walk:
+    walk = str(uuid4())
+    walks.incoming.begin(walk, person, start)
+    try:
+        walks.incoming.keep(walk, 0, arrived)
+        row = walks.incoming.end(walk, person, Finish(chunks=1))
+    except BaseException:
+        walks.incoming.drop(walk, person)  # the program got no id under which it could go on
+        raise
+    walks.worker.wake()
+    return walks.shown(row)
+
+
+@router.get("/walkrounds/{id}/beginning")
+def began(
+    id: Id, person: Annotated[Person, Depends(may(May.READ))], desk: Annotated[Desk, Depends(desk_of)]
+) -> Beginning:
+    """How the recording of a walkround came in: the machine chosen, the clocks, what is missing of it."""
+    with desk.record() as record:
+        if not record.has(id):
+            raise Refused(404, "there is no such walkround.", "List the walkrounds to see them.")
+        found = beginning(desk, record.walkround(id))
+    if found is None:
+        raise Refused(404, "this walkround did not come in through the desk.", None)
+    return found
