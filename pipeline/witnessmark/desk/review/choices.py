@@ -8,16 +8,20 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from witnessmark.desk.review.shapes import Named, PartNamed, QuantityNamed, Words
+from witnessmark.desk.review.views import grade_word
 from witnessmark.knowledge.lexicon import Row, lexicon
 from witnessmark.knowledge.phrases import GAP, expand
 from witnessmark.knowledge.vocabulary import vocabulary
 from witnessmark.review.fields import PHASES, STATES, STATUSES
 from witnessmark.review.words import component_names, unit_names
+from witnessmark.types import Grade
 from witnessmark.units import UNITS, convert
 
 if TYPE_CHECKING:
     from sqlite_utils import Database
 
+GIVEN = (Grade.DANGEROUS, Grade.MAJOR, Grade.MINOR, Grade.ADVISORY, Grade.SOUND)
+"""Grades that a reviewer may give himself."""
 MOST_SAID = 24
 """Spoken names of one choice, the shortest first."""
 MOST_REASONS = 8
@@ -65,6 +69,7 @@ def _fixed() -> Words:
         states=tuple(Named(id=i, name=n) for i, n in STATES.items()),
         statuses=tuple(Named(id=i, name=n) for i, n in STATUSES.items()),
         phases=tuple(Named(id=i, name=n) for i, n in PHASES.items()),
+        grades=tuple(Named(id=grade.value, name=grade_word(grade)) for grade in GIVEN),
         reasons=(),
     )
 

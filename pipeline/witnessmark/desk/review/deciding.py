@@ -23,6 +23,7 @@ from witnessmark.types import (
     DecisionKind,
     Evidence,
     Frozen,
+    Grade,
     Item,
     Machine,
     Outcome,
@@ -90,6 +91,8 @@ class Wanted(Frozen):
     becomes: Becomes | None = None
     """For ``correct`` and ``add``. Of its evidence only the characters count, and only for ``add``: a
     corrected item keeps its own."""
+    grade: Grade | None = None
+    """The reviewer's own, where it is not that of the rules; ``why`` says what it rests on."""
     seen: int = Field(ge=0, le=1_000_000)
     """How many decisions on this item the sender has seen."""
 
@@ -99,6 +102,8 @@ class Asked(Frozen):
 
     item: Key
     becomes: Becomes
+    grade: Grade | None = None
+    why: Why = ""
 
 
 class Done(NamedTuple):
@@ -183,6 +188,7 @@ def _decision(walkround: Walkround, who: str, wanted: Wanted) -> Decision:
         when=datetime.now(UTC),
         why=" ".join(wanted.why.split()),
         becomes=becomes,
+        grade=wanted.grade,
     )
 
 
@@ -231,7 +237,7 @@ def judged(walkround: Walkround, who: str, asked: Asked) -> Judged:
     """
     known = standings(walkround).get(asked.item)
     kind = DecisionKind.ADD if known is None else DecisionKind.CORRECT
-    wanted = Wanted(item=asked.item, kind=kind, becomes=asked.becomes, seen=0)
+    wanted = Wanted(**dict(asked), kind=kind, seen=0)
     decision = _decision(walkround, who, wanted)
     now = present(walkround)
     then = run.judged_again(_applied(walkround, decision)).walkround.assessment

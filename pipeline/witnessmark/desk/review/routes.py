@@ -54,8 +54,7 @@ def review_page(request: Request, desk: Here, person: Reader, id: Id) -> Respons
     view = walkround(desk, person, id)
     # A browser would take "</script>" in the talk for the end of the data.
     data = json.dumps(view.model_dump(mode="json")).replace("<", "\\u003c")
-    links = any(getattr(route, "path", "") == "/api/walkrounds/{id}/links" for route in request.app.routes)
-    return page(request, "review.html", person, view=view, data=data, links=links)
+    return page(request, "review.html", person, view=view, data=data)
 
 
 @api.get("/walkrounds")

@@ -17,17 +17,17 @@ class WaitingRow(Frozen):
     id: str
     on: date
     registration: str | None
-    identity_confirmed: bool
+    """As confirmed, or else as drafted."""
     waiting: int
-    decided: int
-    dangerous: int = 0
-    """Waiting items whose gravest verdict is dangerous."""
-    doubtful: int = 0
-    """Waiting items with a doubt."""
+    """Items, the machine's identity among them."""
+    dangerous: int
+    """How many of these some rule grades dangerous."""
+    doubtful: int
+    """How many of these have a doubt."""
 
 
 class WaitingList(Frozen):
-    """Walkrounds, the one that has waited longest first."""
+    """Walkrounds that wait, the one that has waited longest first."""
 
     rows: tuple[WaitingRow, ...]
     more: int
@@ -69,6 +69,8 @@ class TrailLine(Frozen):
     why: str
     says: str
     """The item as it read before."""
+    grade: str = ""
+    """The reviewer's own grade, where he gave one."""
     changes: tuple[Change, ...] = ()
 
 
@@ -101,7 +103,7 @@ class ItemView(Frozen):
     seen: int
     """Decisions on it so far; comes back with the next one."""
     grade: Grade
-    """The gravest of its verdicts."""
+    """The reviewer's own, or else the gravest of its verdicts."""
     word: str
     verdicts: tuple[VerdictView, ...]
     doubts: tuple[str, ...]
@@ -255,5 +257,6 @@ class Words(Frozen):
     states: tuple[Named, ...]
     statuses: tuple[Named, ...]
     phases: tuple[Named, ...]
+    grades: tuple[Named, ...]
     reasons: tuple[str, ...]
     """For a rejection; those used most first."""

@@ -34,6 +34,7 @@ from witnessmark.types import (
     Decision,
     DecisionKind,
     Finding,
+    Grade,
     Item,
     Machine,
     Reading,
@@ -73,7 +74,6 @@ _SORTS: dict[type[Entry], Sort] = {
     Reading: "reading",
     Action: "work",
 }
-_LETS_IN = (DecisionKind.CORRECT, DecisionKind.ADD)
 
 
 class Present(NamedTuple):
@@ -95,11 +95,15 @@ class Present(NamedTuple):
 def present(walkround: Walkround) -> Present:
     """The walkround judged as the reviewers have it so far."""
     stands = standings(walkround)
-    if any(one.last is not None and one.last.kind in _LETS_IN for one in stands.values()):
+    if any(one.last is not None and _judged_anew(one.last) for one in stands.values()):
         anew = run.judged_again(apply(walkround)).walkround.assessment
         assessment = anew.model_copy(update={"draft": walkround.draft})
         walkround = walkround.model_copy(update={"assessment": assessment})
     return Present(walkround, stands)
+
+
+def _judged_anew(decision: Decision) -> bool:
+    return decision.kind in (DecisionKind.CORRECT, DecisionKind.ADD) or decision.grade is not None
 
 
 def walkround_view(now: Present, photos: Iterable[Photo], sound: bool) -> WalkroundView:
@@ -143,7 +147,8 @@ def item_view(now: Present, key: str, trail: tuple[TrailLine, ...]) -> ItemView:
     stands, walkround = now.stands[key], now.walkround
     entry = _in_force(stands)
     verdicts = walkround.assessment.verdicts_of(key)
-    grade = gravest(verdicts)
+    own = stands.last.grade if stands.last else None
+    grade = own or gravest(verdicts)
     return ItemView(
         key=key,
         sort=_SORTS[type(entry)],
@@ -156,7 +161,7 @@ def item_view(now: Present, key: str, trail: tuple[TrailLine, ...]) -> ItemView:
         doubtful=is_doubtful(entry),
         seen=len(trail),
         grade=grade,
-        word=_word(grade) if verdicts else "",
+        word=grade_word(grade) if verdicts else "",
         verdicts=tuple(map(verdict_view, verdicts)),
         doubts=tuple(_doubts(entry)),
         said_first=entry.said_first if isinstance(entry, Item) else None,
@@ -191,7 +196,7 @@ def verdict_view(verdict: Verdict) -> VerdictView:
     """One verdict in words."""
     return VerdictView(
         grade=verdict.grade,
-        word=_word(verdict.grade),
+        word=grade_word(verdict.grade),
         basis="" if verdict.basis is Basis.NONE else verdict.basis.value,
         limit=worded.bounds(verdict.limit, verdict.unit) if verdict.limit else "",
         source=verdict.source or "",
@@ -200,7 +205,8 @@ def verdict_view(verdict: Verdict) -> VerdictView:
     )
 
 
-def _word(grade: str) -> str:
+def grade_word(grade: Grade) -> str:
+    """The grade as it is read."""
     return {"ungraded": "not graded"}.get(grade, grade.replace("_", " "))
 
 
@@ -250,6 +256,7 @@ def _line(decision: Decision, before: Entry | None) -> TrailLine:
         did="undone" if undone else _DID[decision.kind],
         why="" if undone else decision.why,
         says=says(before or after) if (before or after) else "",  # type: ignore[arg-type]
+        grade=grade_word(decision.grade) if decision.grade else "",
         changes=changes(before, after) if before and after else (),
     )
 
@@ -295,4 +302,4 @@ def regraded(before: Assessment, after: Assessment, keys: Iterable[str]) -> Iter
     for key in keys:
         was, now = gravest(before.verdicts_of(key)), gravest(after.verdicts_of(key))
         if was is not now:
-            yield key, _word(was), _word(now)
+            yield key, grade_word(was), grade_word(now)
