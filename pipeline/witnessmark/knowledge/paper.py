@@ -38,6 +38,12 @@ class Paper(Frozen):
     jobsheet: dict[str, str] = Field(default_factory=dict)
     estimate: dict[str, str] = Field(default_factory=dict)
     fleet: dict[str, str] = Field(default_factory=dict)
+    ahead: dict[str, str] = Field(default_factory=dict)
+    """``words`` of ``wear.yaml`` in this language; English has them there."""
+    standing: dict[str, str] = Field(default_factory=dict)
+    """``first``, ``together`` and ``note`` of ``standing.yaml`` in this language; English has them there."""
+    countries: dict[str, str] = Field(default_factory=dict)
+    """Code of a place of ``limits/jurisdictions.yaml`` → its name, where that differs from the English."""
     reading: ReadingEase
     plain: dict[str, Any] | None = None
     """The rows of ``trade/plain.yaml`` in this language; English has them there."""

@@ -12,6 +12,7 @@ from witnessmark.errors import KnowledgeError
 from witnessmark.knowledge.files import read_yaml
 from witnessmark.knowledge.limits import jurisdictions
 from witnessmark.knowledge.paper import Paper, locale_of, paper_words, units_of
+from witnessmark.knowledge.standing import standings
 from witnessmark.knowledge.vocabulary import Vocabulary, vocabulary
 from witnessmark.types import Frozen
 
@@ -132,6 +133,12 @@ class PlainWords(Frozen):
         return self.model_copy(update={"country": known})
 
     @property
+    def standing(self) -> Mapping[str, str]:
+        """What is said of the machine as a whole: ``first``, ``together``, ``note``."""
+        rows = standings()
+        return {"first": rows.first, "together": rows.together, "note": rows.note, **self.paper.standing}
+
+    @property
     def locale(self) -> str:
         """Unicode CLDR's name of the language as the country writes it, such as ``en_GB``."""
         return locale_of(self.paper.language, self.country)
@@ -187,7 +194,7 @@ def plain_words(language: str = "en") -> PlainWords:
     file = FILE if paper.plain is None else f"words/{language}.yaml"
     try:
         rows = read_yaml(FILE) if paper.plain is None else paper.plain
-        words = PlainWords(vocabulary=vocabulary(), countries=_countries(), paper=paper, **rows)
+        words = PlainWords(vocabulary=vocabulary(), countries={**_countries(), **paper.countries}, paper=paper, **rows)
     except ValidationError as error:
         first = error.errors()[0]
         row = ".".join(str(step) for step in first["loc"])

@@ -43,18 +43,18 @@ def ahead(words: PlainWords, outlook: Outlook | None) -> Section[Ahead]:
     if outlook is None:
         return Section(id="ahead", heading="", holds="")
     told = [one for one in outlook.forecasts if one.state != "none" or len(one.readings) > 1]
-    items = tuple(_entry(words, one, outlook.rules) for one in told)
-    says = outlook.rules.words
+    says = {**outlook.rules.words, **words.paper.ahead}
+    items = tuple(_entry(words, one, says) for one in told)
     return Section(id="ahead", heading=says["heading"], holds=says["holds"], items=items)
 
 
-def _entry(words: PlainWords, one: Forecast, rules: WearRules) -> Ahead:
+def _entry(words: PlainWords, one: Forecast, says: dict[str, str]) -> Ahead:
     quantity = words.quantities[one.quantity].name if one.quantity in words.quantities else one.quantity
     return Ahead(
         part=capital(name_of(words, one.component, [(one.end, one.side)])),
         quantity=capital(quantity),
         state=one.state,
-        lines=tuple(_lines(words, one, rules.words)),
+        lines=tuple(_lines(words, one, says)),
     )
 
 
@@ -105,7 +105,7 @@ def look_again(words: PlainWords, outlook: Outlook | None) -> tuple[str, ...]:
     """When to have the machine looked at again, and what sets it."""
     if outlook is None or outlook.look.on is None:
         return ()
-    look, day, says = outlook.look, outlook.look.on, outlook.rules.words
+    look, day, says = outlook.look, outlook.look.on, {**outlook.rules.words, **words.paper.ahead}
     lines = [says["look_now"]] if look.now else []
     if late := unique(_part(words, who) for who in look.overdue):
         lines.append(says["overdue"].format(parts=_the(words, late)))

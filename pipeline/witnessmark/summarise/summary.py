@@ -7,7 +7,6 @@ from datetime import date
 
 from witnessmark.knowledge.drawings import drawings
 from witnessmark.knowledge.plain import PlainWords
-from witnessmark.knowledge.standing import standings
 from witnessmark.summarise.ahead import Outlook, ahead, look_again
 from witnessmark.summarise.cautions import cautions
 from witnessmark.summarise.entries import graded_sections
@@ -79,7 +78,7 @@ def summarise(
         verdict=said.sentence,
         because=said.because,
         together=add_up(words, outcome.walkround.assessment.together, {one.item.key for one in piles.graded}),
-        certificate=standings().note,
+        certificate=words.standing["note"],
         coverage=" ".join(unique((coverage(words, unseen, never, refused), ask_first(words, grave)))),
         graded=graded,
         grades=_grades(words, facts),

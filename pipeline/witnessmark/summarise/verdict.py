@@ -6,7 +6,6 @@ from collections.abc import Collection, Iterable
 from typing import NamedTuple
 
 from witnessmark.knowledge.plain import PlainWords
-from witnessmark.knowledge.standing import standings
 from witnessmark.summarise.page import Area, Entry, Named, Section
 from witnessmark.summarise.words import and_list
 from witnessmark.types import Grade, Together
@@ -97,7 +96,7 @@ def ask_first(words: PlainWords, grave: tuple[str, ...]) -> str:
     names = list(grave)
     if len(names) > MOST_NAMED:
         names = [*names[: MOST_NAMED - 1], words.phrases["more"].format(n=len(names) - MOST_NAMED + 1)]
-    return standings().first.format(parts=and_list(words, names)) if names else ""
+    return words.standing["first"].format(parts=and_list(words, names)) if names else ""
 
 
 def add_up(words: PlainWords, together: Iterable[Together], open_faults: Collection[str]) -> tuple[str, ...]:
@@ -109,7 +108,7 @@ def add_up(words: PlainWords, together: Iterable[Together], open_faults: Collect
         open_faults: keys of the faults that stand on the page.
     """
     return tuple(
-        standings().together.format(
+        words.standing["together"].format(
             area=words.areas[one.group].lower(), grade=words.grades[one.raised].label.lower()
         )
         for one in together
