@@ -98,7 +98,8 @@ def test_pictures_of_the_walkround_stand_on_the_page(run: Run, store: Path, tmp_
     Image.new("RGB", (40, 30), "grey").save(out, "JPEG")
     with Store.open(store) as record:
         id = record.walkround("latest").id
-        record.add_photo(id, out.getvalue(), "A. Fenwick", seconds=6.8)
+        tread = next(one for one in record.walkround(id).draft.findings if one.component == "tyre")
+        record.add_photo(id, out.getvalue(), "A. Fenwick", seconds=tread.evidence[0].start)
         record.add_photo(id, b"\x00\x00\x00\x18ftypheic" + bytes(40), "A. Fenwick")
     told = run("summarise", "latest", "--store", store, "--out", tmp_path / "page.html")
     root = parsed((tmp_path / "page.html").read_text("utf-8"))
