@@ -1,4 +1,4 @@
-"""What every request passes first: its name for the desk, where it is from, its size; and answers' headers."""
+"""What every request passes first, and the headers of every answer."""
 
 from __future__ import annotations
 
@@ -30,6 +30,8 @@ ONLY_ENCRYPTED = "max-age=2592000"
 LARGEST_FORM = 256 << 10
 """Bytes of a request that is neither sound nor a photograph."""
 CHUNK, PHOTO = re.compile(r"/api/walks/[^/]+/chunks/[^/]+"), re.compile(r"/api/walks/[^/]+/photos/[^/]+")
+RECORDING = "/api/recordings"
+"""Takes a whole one, made elsewhere."""
 RECORDING = "/api/recordings"
 SAFE = ("GET", "HEAD", "OPTIONS")
 
@@ -88,6 +90,8 @@ class Front:
         return host in self._names or host == _own_address(request)
 
     def _largest(self, path: str) -> int:
+        if path == RECORDING:
+            return self._settings.largest_upload
         if CHUNK.fullmatch(path):
             return self._settings.largest_chunk
         if path == RECORDING:
