@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import rfc8785
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -40,6 +41,19 @@ def test_keys_are_sorted_by_utf_16_units() -> None:
     assert list(json.loads(canonical(dict.fromkeys(reversed(keys), 0)))) == keys
 
 
+JSON = st.recursive(
+    st.none() | st.booleans() | st.integers(-(2**53) + 1, 2**53 - 1)
+    | st.floats(allow_nan=False, allow_infinity=False) | st.text(st.characters(exclude_categories=["Cs"])),
+    lambda inner: st.lists(inner) | st.dictionaries(st.text(st.characters(exclude_categories=["Cs"])), inner),
+)  # fmt: skip
+
+
+@given(JSON)
+@settings(max_examples=300)
+def test_the_fast_way_prints_what_the_slow_one_does(value: Any) -> None:
+    assert canonical(value) == rfc8785.dumps(value).decode()
+
+
 @pytest.mark.parametrize(
     ("bits", "printed"),
     [
@@ -65,7 +79,7 @@ def test_a_link_is_the_hash_that_anybody_can_compute(store: Store, path: Path) -
     for number, (key, row) in enumerate(zip(("f-horn", "f-pads"), rows(path, "decisions"), strict=True), 1):
         made = decision(sample, key)
         body = (
-            f'{{"becomes":null,"item":"{key}","kind":"confirm","walkround":"{sample.id}",'
+            f'{{"becomes":null,"grade":null,"item":"{key}","kind":"confirm","walkround":"{sample.id}",'
             f'"when":"2026-03-02T12:00:00Z","who":"{made.who}","why":""}}'
         )
         salt = row[2]

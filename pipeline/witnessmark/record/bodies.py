@@ -101,7 +101,7 @@ def renew(db: Database, walkround: str) -> None:
     assessment = Assessment.model_validate_json(body)
     db.execute("DELETE FROM items WHERE walkround = ?", [walkround])
     for item in rows.item_rows(walkround, assessment):
-        db.table("items").insert(item)
+        rows.insert(db, "items", item)
     derive.renew(db, walkround)
     entries.renew(db, walkround, assessment, [made for _, made in derive.decisions(db, walkround)])
 

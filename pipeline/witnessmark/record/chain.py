@@ -22,10 +22,42 @@ if TYPE_CHECKING:
 
 def canonical(value: Any) -> str:
     """JSON of a plain value or one of our types, the same text for the same value (RFC 8785)."""
-    import rfc8785
-
     plain = value.model_dump(mode="json") if isinstance(value, Frozen) else value
-    return rfc8785.dumps(plain).decode()
+    try:
+        usual = _usual(plain)
+    except _UnusualError:
+        import rfc8785
+
+        return rfc8785.dumps(plain).decode()
+    return json.dumps(usual, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+
+
+class _UnusualError(Exception):
+    """There is a value that Python prints otherwise than the standard wants."""
+
+
+def _usual(value: Any) -> Any:
+    """The value with whole floats as integers: Python's own encoder, ten times as fast, prints it right."""
+    match value:
+        case dict():
+            if not all(isinstance(key, str) and key.isascii() for key in value):
+                raise _UnusualError
+            return {key: _usual(each) for key, each in value.items()}
+        case list() | tuple():
+            return [_usual(each) for each in value]
+        case float() if value.is_integer() and abs(value) < _WHOLE:
+            return int(value)
+        case float() if not _SMALL <= abs(value) < _WHOLE:
+            raise _UnusualError
+        case int() if abs(value) >= _WHOLE:
+            raise _UnusualError
+        case str() if not value.isascii() and any("\ud800" <= letter <= "\udfff" for letter in value):
+            raise _UnusualError
+    return value
+
+
+_SMALL, _WHOLE = 1e-4, 2**53
+"""Between these Python and ECMAScript print a float alike: with all its digits and no exponent."""
 
 
 def digest(text: str) -> str:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from witnessmark.record.rows import MACHINE, TABLES, Entry, Row, confirmed_row
+from witnessmark.record.rows import MACHINE, TABLES, Entry, Row, confirmed_row, insert
 from witnessmark.types import Assessment, Decision, DecisionKind, Machine, Outcome
 
 if TYPE_CHECKING:
@@ -34,7 +34,7 @@ def rewrite(db: Database, seq: int, decision: Decision, outcome: Outcome) -> Non
         )
     if entry is not None:
         item, drafted = entry
-        db.table(TABLES[type(item)]).insert(confirmed_row(item, drafted, decision, seq))
+        insert(db, TABLES[type(item)], confirmed_row(item, drafted, decision, seq))
 
 
 def let_in(decision: Decision, outcome: Outcome) -> tuple[Entry, Entry | None] | None:
@@ -111,7 +111,7 @@ def renew(db: Database, walkround: str) -> None:
     for table in TABLES.values():
         db.execute(f"DELETE FROM {table} WHERE walkround = ?", [walkround])
     for (table, *_), row in due(db, walkround).items():
-        db.table(table).insert(row)
+        insert(db, table, row)
 
 
 def _keyed(entry: Entry, key: str) -> Entry:

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import sqlite3
 from collections.abc import Iterable, Iterator
-from typing import Any, Protocol
 
-from witnessmark.record.rows import MACHINE, Entry, Row, content, heard, plain
+from witnessmark.record.rows import MACHINE, Connection, Entry, Row, content, heard, insert, plain
 from witnessmark.types import Action, Assessment, Decision, DecisionKind, Finding, Item, Machine, Reading
 
 STANDING = {
@@ -19,17 +17,10 @@ STANDING = {
 """What an item is after a decision."""
 
 
-class Connection(Protocol):
-    """What executes SQL: a connection of sqlite3, or sqlite-utils' database around one."""
-
-    def execute(self, sql: str, parameters: Any = ..., /) -> sqlite3.Cursor:
-        """Run one statement."""
-
-
 def put_in(db: Connection, walkround: str, assessment: Assessment) -> None:
     """The entries of a walkround that comes in."""
     for row in drafted(walkround, assessment):
-        _insert(db, row)
+        insert(db, "entries", row)
 
 
 def drafted(walkround: str, assessment: Assessment) -> Iterator[Row]:
@@ -52,7 +43,7 @@ def follow(db: Connection, decision: Decision) -> None:
     where = decision.walkround, decision.item
     known = db.execute("SELECT 1 FROM entries WHERE walkround = ? AND item = ?", where).fetchone()
     if known is None:
-        _insert(db, _added(db, decision) | row)
+        insert(db, "entries", _added(db, decision) | row)
     else:
         _update(db, row, "walkround = ? AND item = ?", where)
     if isinstance(decision.becomes, Machine):
@@ -135,11 +126,6 @@ def in_words(entry: Entry | Item) -> str:
         case Action():
             words += [ids.actions.get(entry.kind, entry.kind), entry.status]
     return " ".join(dict.fromkeys(word for word in words if word))
-
-
-def _insert(db: Connection, row: Row) -> None:
-    marks = ", ".join("?" * len(row))
-    db.execute(f"INSERT INTO entries ({', '.join(row)}) VALUES ({marks})", list(row.values()))
 
 
 def _update(db: Connection, row: Row, where: str, keys: tuple[str, ...]) -> None:

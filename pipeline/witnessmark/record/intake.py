@@ -11,7 +11,7 @@ import witnessmark
 from witnessmark.knowledge.files import models_dir
 from witnessmark.record import entries
 from witnessmark.record.chain import canonical, digest, new_salt
-from witnessmark.record.rows import item_rows
+from witnessmark.record.rows import insert, item_rows
 from witnessmark.types import Walkround
 
 if TYPE_CHECKING:
@@ -23,28 +23,32 @@ def take_in(db: Database, walkround: Walkround) -> bool:
     recording = walkround.transcript.recording
     if db.execute("SELECT 1 FROM recordings WHERE sha256 = ?", [recording.sha256]).fetchone():
         return False
-    db.table("recordings").insert(recording.model_dump())
+    insert(db, "recordings", recording.model_dump())
     transcript = walkround.transcript
-    db.table("transcripts").insert(
+    insert(
+        db,
+        "transcripts",
         {
             "recording": recording.sha256,
             "model": transcript.model,
             "text": transcript.text,
             **_sealed(canonical(transcript)),
-        }
+        },
     )
-    db.table("walkrounds").insert(
+    insert(
+        db,
+        "walkrounds",
         {
             "id": walkround.id,
             "recording": recording.sha256,
             "inspected_on": walkround.on.isoformat(),
             "taken_in_at": datetime.now(UTC).isoformat(),
-        }
+        },
     )
     row = {"walkround": walkround.id, **_sealed(canonical(walkround.assessment))}
-    db.table("drafts").insert({**row, "knowledge": knowledge_version()})
+    insert(db, "drafts", {**row, "knowledge": knowledge_version()})
     for item in item_rows(walkround.id, walkround.assessment):
-        db.table("items").insert(item)
+        insert(db, "items", item)
     entries.put_in(db, walkround.id, walkround.assessment)
     db.execute("DELETE FROM steps WHERE recording = ?", [recording.sha256])
     return True

@@ -2,14 +2,23 @@
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Iterable
-from typing import Any, TypeAlias
+from typing import Any, Protocol, TypeAlias
 
 from witnessmark.record.chain import canonical
 from witnessmark.types import Action, Assessment, Decision, Evidence, Finding, Item, Machine, Reading
 
 Entry: TypeAlias = Finding | Reading | Action | Machine
 Row: TypeAlias = dict[str, Any]
+
+
+class Connection(Protocol):
+    """What executes SQL: a connection of sqlite3, or sqlite-utils' database around one."""
+
+    def execute(self, sql: str, parameters: Any = ..., /) -> sqlite3.Cursor:
+        """Run one statement."""
+
 
 MACHINE = "machine"
 """Key of the machine's identity among a walkround's items."""
@@ -21,6 +30,12 @@ TABLES: dict[type[Any], str] = {
     Action: "confirmed_actions",
 }
 """Where a confirmed entry of each kind is kept."""
+
+
+def insert(db: Connection, table: str, row: Row) -> None:
+    """Add a row, inside the caller's transaction."""
+    marks = ", ".join("?" * len(row))
+    db.execute(f"INSERT INTO {table} ({', '.join(row)}) VALUES ({marks})", list(row.values()))
 
 
 def confirmed_row(entry: Entry, drafted: Entry | None, decision: Decision, seq: int) -> Row:
