@@ -6,13 +6,13 @@ from collections.abc import Callable, Sequence
 from datetime import date, timedelta
 
 from witnessmark.forecast.line import Line, crossing, error_of, fit, scatters, slope_error
-from witnessmark.forecast.looking import due_work, next_look
+from witnessmark.forecast.looking import at_limit, due_work, next_look
 from witnessmark.forecast.series import Series, all_series, value
 from witnessmark.knowledge.wear import Wear, WearRules
 from witnessmark.types import DaySpan, Forecast, PastAction, PastReading, Span, Verdict
 from witnessmark.units import convert
 
-__all__ = ["due_work", "forecast", "next_look"]
+__all__ = ["at_limit", "due_work", "forecast", "next_look"]
 
 LimitOf = Callable[[PastReading], Verdict | None]
 """Gives the verdict whose limit holds for a reading of a fresh part; its grade is that of a worn one."""

@@ -39,7 +39,7 @@ def next_look(
         rules: the share of the early bound, and the interval where the card has none.
     """
     clock = last[1].unit if last[1] else "km"
-    waiting = [one for one in forecasts if not _at_limit(one, last[1])]
+    waiting = [one for one in forecasts if not at_limit(one, last[1])]
     parts = list(_of_parts(waiting, clock, rules))
     late = [due for due in parts if _passed(due, last)]
     dues = [due for due in (*parts, *_of_card(intervals, last, clock, rules)) if due not in late]
@@ -61,7 +61,7 @@ def _passed(due: _Due, last: tuple[date, Odometer | None]) -> bool:
     return ridden or (due.on is not None and due.on < day)
 
 
-def _at_limit(one: Forecast, odometer: Odometer | None) -> bool:
+def at_limit(one: Forecast, odometer: Odometer | None) -> bool:
     """Whether a part is at a limit, or may be by now; one that is only advised asks for nothing at once."""
     if one.verdict is not None and one.verdict.grade is Grade.ADVISORY:
         return False

@@ -1,0 +1,143 @@
+"""The page of the workshop, and its API."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date, timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+from fastapi import FastAPI
+from fastapi.testclient import TestClient
+
+from witnessmark.desk.app import create
+from witnessmark.desk.machines import workshop
+from witnessmark.desk.settings import Settings
+
+from .making import TODAY, decide, visit
+
+
+def shop(client: TestClient, period: str = "all") -> dict[str, Any]:
+    answer = client.get(f"/api/workshop?period={period}")
+    assert answer.status_code == 200, answer.text
+    return dict(answer.json())
+
+
+def test_what_waits_the_dangerous_first(reader: TestClient) -> None:
+    told = [(one["machine"], one["items"], one["dangerous"]) for one in shop(reader)["waiting"]]
+    assert told == [("AB12CDE", 4, 1), ("LM56NOP", 1, 0)]
+    page = reader.get("/").text
+    assert page.index("AB12CDE") < page.index("LM56NOP")
+    assert "1 dangerous" in page
+
+
+def test_what_is_overdue_by_the_last_visits(reader: TestClient) -> None:
+    told = [(one["kind"], one["machine"], one["what"]) for one in shop(reader)["overdue"]]
+    assert told == [
+        ("limit", "KX21WPT", "rear tyre: tread depth 0.9 mm; limit at least 1 mm, law"),
+        ("inspection", "KX21WPT", "by that day or at 15,700 mi, for the front brake disc"),
+    ]
+
+
+def test_open_work_of_all_machines_the_longest_wanted_first(reader: TestClient) -> None:
+    told = [(one["machine"], one["work"]["says"], one["work"]["since"]) for one in shop(reader)["wanted"]]
+    assert told[0] == ("KX21WPT", "rear brake fluid: replace", "2024-04-18")
+    assert [since for _, _, since in told] == sorted(since for _, _, since in told)
+
+
+@pytest.mark.parametrize(
+    ("period", "first"), [("month", ("drive chain: dry", 1)), ("all", ("drive chain: dry", 3))]
+)
+def test_what_was_found_most_in_a_period(reader: TestClient, period: str, first: tuple[str, int]) -> None:
+    found = shop(reader, period)["found"]
+    assert (found[0]["says"], found[0]["times"]) == first
+    assert found[-1]["together"] == 100
+    assert sum(one["share"] for one in found) == pytest.approx(100, abs=0.5)
+
+
+def test_a_period_nobody_knows_is_refused(reader: TestClient) -> None:
+    assert reader.get("/api/workshop?period=week").status_code == 422
+
+
+def test_the_days_of_a_year_count_and_the_one_before_does_not(app: FastAPI, reader: TestClient) -> None:
+    before = shop(reader, "year")["found"]
+    visit(
+        app,
+        TODAY - timedelta(days=365),
+        "Registration Alpha Zulu one one Bravo Charlie Delta. The horn is dead.",
+    )
+    visit(
+        app,
+        TODAY - timedelta(days=366),
+        "Registration Alpha Zulu one one Bravo Charlie Delta. The frame is cracked.",
+    )
+    told = {one["says"] for one in shop(reader, "year")["found"]} - {one["says"] for one in before}
+    assert told == {"horn: not working"}
+
+
+def test_a_decision_shows_at_once(app: FastAPI, reader: TestClient) -> None:
+    """What is kept of each machine must not outlive a decision on it."""
+    assert "rear brake fluid: replace" in [one["work"]["says"] for one in shop(reader)["wanted"]]
+    visit(
+        app,
+        date(2026, 11, 24),
+        "Registration Kilo X-ray two one Whiskey Papa Tango. I've replaced the rear brake fluid.",
+    )
+    assert "rear brake fluid: replace" not in [one["work"]["says"] for one in shop(reader)["wanted"]]
+    (made,) = [one for one in shop(reader)["waiting"] if one["machine"] == "LM56NOP"]
+    with app.state.desk.record() as store:
+        decide(store, made["walkround"], ["mirror.left.loose"])
+    assert [one["machine"] for one in shop(reader)["waiting"]] == ["AB12CDE"]
+
+
+def test_what_was_not_gone_through_in_time_is_said(
+    reader: TestClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(workshop, "PATIENCE", -1.0)
+    found = shop(reader)
+    assert found["not_reckoned"] == 2
+    assert found["wanted"] == []
+    page = reader.get("/").text
+    assert "2 machines have not been gone through yet" in page
+    monkeypatch.setattr(workshop, "PATIENCE", 60.0)
+    assert shop(reader)["not_reckoned"] == 0
+
+
+def test_nothing_is_worked_out_twice(reader: TestClient, monkeypatch: pytest.MonkeyPatch) -> None:
+    shop(reader)
+    monkeypatch.setattr(workshop, "know", lambda *_: pytest.fail("gone through again"))
+    assert shop(reader)["wanted"]
+
+
+@pytest.fixture
+def blank(tmp_path: Path) -> FastAPI:
+    return create(Settings(record=tmp_path / "blank.sqlite", live=False))
+
+
+class TestEmpty:
+    """A record in which nothing is yet."""
+
+    @pytest.fixture
+    def app(self, blank: FastAPI) -> FastAPI:
+        return blank
+
+    @pytest.mark.parametrize(
+        ("role", "told"),
+        [
+            ("administrator", "Let people in"),
+            ("technician", "Record a walk"),
+            ("reader", "A technician records a walk"),
+        ],
+    )
+    def test_the_first_visitor_is_told_how_to_begin(
+        self, signed_in: Callable[[str], TestClient], role: str, told: str
+    ) -> None:
+        page = signed_in(role).get("/").text
+        assert "How to begin" in page
+        assert told in page
+
+    def test_the_other_pages_say_that_there_is_nothing_yet(self, reader: TestClient) -> None:
+        assert "There is no machine yet" in reader.get("/machines").text
+        assert "Nothing has all of these words" in reader.get("/search?q=chain").text
+        assert shop(reader)["found"] == []
