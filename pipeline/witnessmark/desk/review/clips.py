@@ -29,11 +29,15 @@ def clip(file: Path, start: float, end: float) -> bytes:
         end: likewise; what lies beyond the sound is left out.
 
     Raises:
-        StoreError: the sound cannot be read.
+        StoreError: the sound cannot be read, or has nothing there.
     """
     first = max(0, round((start - AROUND) * SAMPLE_RATE))
     last = max(first, round((end + AROUND) * SAMPLE_RATE))
-    return _wave(_samples(file, first, last))
+    samples = _samples(file, first, last)
+    if not samples.size:
+        what = "the sound has nothing at that moment: it ends before, or is damaged"
+        raise StoreError(what, file.name, "Bring it back from a backup, or decide by the words.")
+    return _wave(samples)
 
 
 def _samples(file: Path, first: int, last: int) -> NDArray[np.int16]:
@@ -54,7 +58,7 @@ def _samples(file: Path, first: int, last: int) -> NDArray[np.int16]:
                 found.append(block[max(0, first - begin) : max(0, last - begin)])
     except (av.FFmpegError, OSError) as error:
         raise StoreError(
-            f"the sound cannot be read ({error}).", str(file), "Bring it back from a backup."
+            f"the sound cannot be read ({error}).", file.name, "Bring it back from a backup."
         ) from error
     return np.concatenate(found)
 

@@ -1,0 +1,57 @@
+"""A walkround to review: sixteen items, one dangerous, four doubtful. Own scenario."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from fastapi import FastAPI
+from fastapi.testclient import TestClient
+from tests.desk.walk.making import take_in_text
+
+from witnessmark.record import Store
+from witnessmark.review import apply
+from witnessmark.types import Outcome
+
+TALK = (
+    "Registration Kilo X-ray two one Whiskey Papa Tango. Eleven thousand miles on the clock. "
+    "Front tyre tread is nought point eight millimetres. Rear tyre tread is three millimetres, correction, "
+    "two point five. Front tyre pressure is thirty, so I pumped it up to thirty six. The rear brake pads are "
+    "worn. The front wheel bearing might have a little play. The left fork seal is leaking. Chain slack is "
+    "forty millimetres. The horn works. Dipped beam works. The left mirror is loose and I tightened it. I "
+    "could not see the air filter. The battery is at twelve point two volts."
+)
+DAY = date(2026, 5, 21)
+FIRST = ("tyre.front.tread_depth", "tyre.front.pressure")
+"""What comes first: the dangerous one, then a doubtful one."""
+
+
+def take_in(app: FastAPI, text: str = TALK, on: date = DAY) -> str:
+    """The talk as a walkround with sound; its id."""
+    return take_in_text(app, text, on, "GB")
+
+
+def outcome(app: FastAPI, id: str) -> Outcome:
+    """What the record holds of it now."""
+    with app.state.desk.record() as store:
+        return apply(store.walkround(id))
+
+
+def record_is_sound(app: FastAPI) -> bool:
+    with Store.open(app.state.desk.settings.record) as store:
+        return store.check() == []
+
+
+def view(client: TestClient, id: str) -> dict[str, Any]:
+    answer = client.get(f"/api/walkrounds/{id}")
+    assert answer.status_code == 200
+    return dict(answer.json())
+
+
+def item(client: TestClient, id: str, key: str) -> dict[str, Any]:
+    return next(one for one in view(client, id)["items"] if one["key"] == key)
+
+
+def decide(client: TestClient, id: str, key: str, kind: str = "confirm", **more: Any) -> Any:
+    body = {"item": key, "kind": kind, "seen": 0, **more}
+    return client.post(f"/api/walkrounds/{id}/decisions", json=body)
