@@ -27,6 +27,7 @@ def keys(store: Store, words: str) -> set[str]:
         ("seal fork", {"f-seal"}),  # in any order
         ("leak", {"f-seal"}),  # the name of the condition, another form of the word
         ("leaking", {"f-seal"}),
+        ("sound", {"f-horn"}),  # its id
         ("front tyre", {"r-tread"}),
         ("tread depth", {"r-tread"}),
         ("1.2", {"r-tread"}),  # a value

@@ -119,7 +119,7 @@ def in_words(entry: Entry | Item) -> str:
             words.append("not seen")
         case Finding(condition=str(id)):
             told = own.conditions.get(id)
-            words += [ids.conditions.get(id, id), own.pick(told.found, entry.component) if told else ""]
+            words += [id, ids.conditions.get(id), own.pick(told.found, entry.component) if told else ""]
         case Reading():
             value = f"{entry.value:g}" if isinstance(entry.value, float) else entry.value
             words += [ids.quantities.get(entry.quantity, ("", entry.quantity))[1], value, entry.unit]

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
+import json
 from datetime import date
 from functools import cache
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from witnessmark.errors import StoreError
-from witnessmark.record.rows import Entry, plain
+from witnessmark.record.rows import TABLES, Entry, plain
 from witnessmark.types import (
     Action,
     AnyItem,
-    Assessment,
     Decision,
     DecisionKind,
     Finding,
@@ -161,29 +161,39 @@ def walkrounds_of(db: Database, asked: str) -> list[str]:
     A VIN names a machine; a registration may move to another. So a VIN's visits are those under it, and
     those where only a registration was confirmed that no other VIN ever carried.
     """
-    rows = db.execute("SELECT walkround, registration_key, vin_key FROM machines").fetchall()
     key = plain(asked)
-    vins = {vin for _, registration, vin in rows if vin and key in (vin, registration)}
+    named = _named(db, "registration_key = ?1 OR vin_key = ?1", [key])
+    vins = {vin for _, _, vin in named if vin}
     if key in vins:
         vins = {key}
     if len(vins) > 1:
         raise SeveralMachines(asked, tuple(sorted(vins)))
     if not vins:
-        return [walkround for walkround, registration, _ in rows if key and registration == key]
-    own = {registration for _, registration, vin in rows if vin in vins and registration}
-    shared = {registration for _, registration, vin in rows if vin and vin not in vins}
-    return [
-        walkround
-        for walkround, registration, vin in rows
-        if vin in vins or (vin is None and registration in own - shared)
-    ]
+        return [walkround for walkround, _, _ in named]
+    (vin,) = vins
+    under = _named(db, "vin_key = ?", [vin])
+    own = {registration for _, registration, _ in under if registration}
+    for registration in own:
+        carried = _named(db, "registration_key = ?", [registration])
+        if all(other in (None, vin) for _, _, other in carried):
+            under += [row for row in carried if row[2] is None]
+    return [walkround for walkround, _, _ in under]
+
+
+def _named(db: Database, where: str, names: list[str | None]) -> list[tuple[str, str | None, str | None]]:
+    """Walkround, registration and VIN of confirmed identities, the names for looking up."""
+    rows = db.execute(f"SELECT walkround, registration_key, vin_key FROM machines WHERE {where}", names)
+    return [(walkround, registration, vin) for walkround, registration, vin in rows.fetchall()]
 
 
 def _visit(db: Database, walkround: str, on: str, machine: str, decided: str, drafted: str) -> Visit:
-    assessment = Assessment.model_validate_json(drafted)
+    # Checked types of the whole draft would cost more than all the rest, and only little of it is wanted.
+    assessment = json.loads(drafted)
+    verdicts: dict[str, dict[str, Any]] = {one["item"]: one for one in reversed(assessment["verdicts"])}
     entered = [
-        _entered(assessment, *row)
-        for table in ("confirmed_findings", "confirmed_readings", "confirmed_actions")
+        _entered(kind, verdicts, *row)
+        for kind, table in TABLES.items()
+        if kind is not Machine
         for row in db.execute(
             f"SELECT c.body, c.drafted, c.heard, d.body FROM {table} AS c "
             "JOIN decisions AS d ON d.seq = c.decision WHERE c.walkround = ? ORDER BY d.seq",
@@ -196,22 +206,34 @@ def _visit(db: Database, walkround: str, on: str, machine: str, decided: str, dr
         Machine.model_validate_json(machine),
         Decision.model_validate_json(decided),
         tuple(sorted(entered, key=_place_in_talk)),
-        assessment.draft.jurisdiction,
-        assessment.never_mentioned,
+        assessment["draft"]["jurisdiction"],
+        tuple(assessment["never_mentioned"]),
     )
 
 
-def _entered(assessment: Assessment, item: str, drafted: str | None, heard: str, decided: str) -> Entered:
-    decision = Decision.model_validate_json(decided)
+def _entered(
+    kind: type[Finding | Reading | Action],
+    verdicts: dict[str, dict[str, Any]],
+    item: str,
+    drafted: str | None,
+    heard: str,
+    decided: str,
+) -> Entered:
+    """One row of a confirmed table.
+
+    Args:
+        kind: of the items in that table.
+        verdicts: key of a drafted item → its deciding verdict.
+        item: as confirmed, JSON.
+        drafted: as drafted.
+        heard: the words.
+        decided: the decision.
+    """
+    decision, confirmed = Decision.model_validate_json(decided), kind.model_validate_json(item)
     as_drafted = decision.kind is DecisionKind.CONFIRM and drafted is not None
-    verdicts = assessment.verdicts_of(decision.item) if as_drafted else ()
-    return Entered(
-        _items().validate_json(item),
-        _items().validate_json(drafted) if drafted else None,
-        heard,
-        decision,
-        verdicts[0] if verdicts else None,
-    )
+    verdict = verdicts.get(decision.item) if as_drafted else None
+    before = confirmed if drafted == item else _items().validate_json(drafted) if drafted else None
+    return Entered(confirmed, before, heard, decision, Verdict.model_validate(verdict) if verdict else None)
 
 
 def _place_in_talk(entered: Entered) -> tuple[bool, int]:
