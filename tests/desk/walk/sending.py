@@ -8,10 +8,10 @@ import io
 from typing import Any
 from uuid import uuid4
 
-import numpy as np
 from fastapi.testclient import TestClient
 from httpx import Response
-from tests.capture.clips import RATE, encode, sweep
+from PIL import Image
+from tests.capture.clips import encode, sweep
 
 STARTED = "2026-05-04T09:00:00Z"
 
@@ -68,19 +68,7 @@ def tone(path: Any, seconds: float = 2.0) -> bytes:
 
 
 def picture(kind: str = "PNG", shade: int = 0) -> bytes:
-    """A small picture as the library's own coder writes it."""
-    import av
-
-    codec = {"PNG": "png", "JPEG": "mjpeg"}[kind]
-    context = av.CodecContext.create(codec, "w")
-    context.width = context.height = 16
-    context.pix_fmt = {"PNG": "rgb24", "JPEG": "yuvj420p"}[kind]
-    context.time_base = "1/1"
-    frame = av.VideoFrame.from_ndarray(np.full((16, 16, 3), shade, np.uint8), "rgb24")
+    """A small picture of one grey."""
     out = io.BytesIO()
-    for packet in (*context.encode(frame.reformat(format=context.pix_fmt)), *context.encode(None)):
-        out.write(bytes(packet))
+    Image.new("RGB", (16, 16), (shade, shade, shade)).save(out, kind)
     return out.getvalue()
-
-
-__all__ = ["RATE", "STARTED", "Phone", "digest", "picture", "tone"]

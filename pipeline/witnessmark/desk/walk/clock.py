@@ -28,7 +28,7 @@ def day_of(start: Start, now: datetime) -> tuple[date, list[str]]:
     """
     ahead = (start.sent_at or start.started_at) - now
     wrong = ahead > SKEW or (start.sent_at is not None and ahead < -SKEW)
-    began = start.started_at - ahead if wrong else start.started_at
+    began = min(now, start.started_at - ahead if wrong else start.started_at)
     ours = _local(began, now) if start.sent_at else now.date()
     day, notes = start.on or ours, []
     if wrong:
