@@ -18,6 +18,7 @@ from witnessmark.errors import BadInputError, StoreError
 
 if TYPE_CHECKING:
     from witnessmark.intake import Taken
+    from witnessmark.pages import page_of
     from witnessmark.record import Store
     from witnessmark.transcribe import Transcriber
     from witnessmark.types import Assessment, Decision, Draft, Sound, Transcript, Walkround
@@ -60,7 +61,6 @@ def demo(
     """
     from witnessmark.cli.output import write_whole
     from witnessmark.cli.papers import file_name
-    from witnessmark.cli.summarise import page_of
     from witnessmark.record import Store
     from witnessmark.transcribe import Transcriber
 

@@ -11,9 +11,10 @@ import typer
 
 from witnessmark.cli.output import note, write_whole
 from witnessmark.errors import BadInputError
+from witnessmark.pages import reviewed as reviewed  # for the commands that write papers
 
 if TYPE_CHECKING:
-    from witnessmark.record import History, Store
+    from witnessmark.record import Store
     from witnessmark.summarise import Summary
     from witnessmark.types import Outcome
 
@@ -31,8 +32,6 @@ Language = Annotated[
     str,
     typer.Option("--language", metavar="CODE", envvar="WITNESSMARK_LANGUAGE", help="Language of the page."),
 ]
-NEAR = 20.0
-"""Seconds between a picture and the words that it is taken to belong to."""
 
 
 def is_pdf(out: Path | None) -> bool:
@@ -66,70 +65,13 @@ def checked_language(language: str) -> str:
     return language
 
 
-def reviewed(record: Store, which: str) -> tuple[Outcome, History]:
-    """What the review of a walkround came to, and what the record knows of its machine.
-
-    Raises:
-        StoreError: there is no such walkround.
-    """
-    from witnessmark.record import History
-    from witnessmark.review import apply
-
-    outcome = apply(record.walkround(which))
-    machine = outcome.machine
-    name = (machine.vin or machine.registration) if machine else None
-    return outcome, record.history(name) if name else History("")
-
-
 def summary_of(
     record: Store, which: str, made_on: date | None, language: str = "en"
 ) -> tuple[Outcome, Summary]:
-    """What the review of a walkround came to, and its page as values.
+    """As ``pages.summary_of``; a picture that is left out is told on standard error."""
+    from witnessmark import pages
 
-    Raises:
-        StoreError: there is no such walkround, or a picture of it is not what was stored.
-    """
-    from witnessmark import run
-
-    outcome, known = reviewed(record, which)
-    photos = pictures(record, outcome, language)
-    return outcome, run.summary(outcome, known, made_on, language=language, photos=photos)
-
-
-def pictures(record: Store, outcome: Outcome, language: str) -> list[tuple[bytes, str]]:
-    """The pictures of a walkround that can be shown, each with the confirmed part spoken of at its moment."""
-    from witnessmark.summarise.photographs import shown
-
-    found = []
-    for photo in record.photos(outcome.walkround.id):
-        data = record.photo_bytes(photo.sha256)
-        try:
-            shown(data, f"picture {photo.sha256[:12]}")
-        except BadInputError as error:
-            note(f"{error} It is left out.")
-            continue
-        found.append((data, _caption(outcome, photo.seconds, language)))
-    return found
-
-
-def _caption(outcome: Outcome, seconds: float | None, language: str) -> str:
-    from witnessmark.knowledge.plain import plain_words
-    from witnessmark.summarise.words import capital, name_of
-    from witnessmark.types import Item
-
-    if seconds is None:
-        return ""
-    spoken = [
-        (abs(heard.start - seconds), entry.item)
-        for entry in outcome.confirmed
-        if isinstance(entry.item, Item)
-        for heard in entry.item.evidence
-        if heard.start is not None
-    ]
-    away, item = min(spoken, key=lambda pair: pair[0], default=(NEAR + 1, None))
-    if item is None or away > NEAR:
-        return ""
-    return capital(name_of(plain_words(language), item.component, [(item.end, item.side)]))
+    return pages.summary_of(record, which, made_on, language, note)
 
 
 def file_name(outcome: Outcome, kind: str = "", suffix: str = ".html") -> str:

@@ -73,15 +73,3 @@ def paper_of(record: Store, which: str, *, pdf: bool, language: str = "en") -> t
 
     outcome, page = summary_of(record, which, date.today(), language)
     return outcome, render_pdf(page) if pdf else render(page)
-
-
-def page_of(record: Store, which: str) -> tuple[Outcome, str]:
-    """What the review of a walkround came to, and its page as HTML.
-
-    Raises:
-        StoreError: there is no such walkround.
-    """
-    from witnessmark.summarise import render
-
-    outcome, page = summary_of(record, which, date.today())
-    return outcome, render(page)
