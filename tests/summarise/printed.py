@@ -8,7 +8,10 @@ from functools import cache
 from io import BytesIO
 from typing import Any
 
+from PIL import Image
 from pypdf import PdfReader
+
+from witnessmark.summarise.pdf import Printable, pictures
 
 
 def reader(data: bytes) -> PdfReader:
@@ -69,3 +72,15 @@ def _nodes(node: Any) -> Iterator[Any]:
         yield node
         if "/K" in node:
             yield from _nodes(node["/K"])
+
+
+def margins_are_white(paper: Printable) -> bool:
+    """Whether nothing is printed in the outer 10 mm of any page."""
+    for page in pictures(paper, ppi=25.4):
+        with Image.open(BytesIO(page)) as image:
+            grey = image.convert("L")
+            width, height = grey.size
+            sides = [grey.crop((0, 0, 10, height)), grey.crop((width - 10, 0, width, height))]
+            if min(side.getextrema()[0] for side in sides) < 250:
+                return False
+    return True

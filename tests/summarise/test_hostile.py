@@ -9,13 +9,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
-from tests.summarise.printed import body, reader, text_of_pdf, words
+from tests.summarise.printed import body, margins_are_white, reader, text_of_pdf, words
 from tests.summarise.printed import tags as tags_of_pdf
 from tests.summarise.reading import page_of, parsed, tags, text_of
 from tests.summarise.scenario import graded, outcome, read, usual
 
 from witnessmark.knowledge.plain import plain_words
 from witnessmark.summarise import render_pdf, summarise
+from witnessmark.summarise.pdf import printable
 from witnessmark.types import Basis, Grade, Machine, Outcome
 
 HOSTILE = {
@@ -117,13 +118,9 @@ def test_letters_that_no_font_has_are_still_read_out_in_the_title() -> None:
     assert "H1" in list(tags_of_pdf(data))
 
 
-def test_no_line_of_a_print_runs_off_the_sheet() -> None:
-    for page in reader(printed(HOSTILE["long"])).pages:
-        edges = []
-        page.extract_text(
-            visitor_text=lambda text, cm, tm, font, size, e=edges: e.append(tm[4]) if text.strip() else None
-        )
-        assert max(edges) < page.mediabox.width
+@pytest.mark.parametrize("text", ["W" * 10_000, "W" * 23, f"<b>x</b> {'W' * 60} {'x' * 300}"])
+def test_no_line_of_a_print_runs_off_the_sheet(text: str) -> None:
+    assert margins_are_white(printable(summarise(holding(text), plain_words())))
 
 
 def test_direction_overrides_and_controls_become_visible_marks() -> None:

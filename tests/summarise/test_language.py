@@ -86,7 +86,7 @@ def test_no_english_is_left(made: Any, made_up: PlainWords) -> None:
     assert left(text_of(root)) == set()
     assert left(" ".join(node.get("aria-label", "") for node in root.iter())) == set()
     printed = render_pdf(page)
-    assert left(text_of_pdf(printed)) == set()
+    assert left(text_of_pdf(printed).partition("WITNESSMARK")[0]) == set()
     assert root.get("lang") == reader(printed).trailer["/Root"]["/Lang"]
 
 

@@ -16,9 +16,11 @@ from witnessmark.cli import (
     demo,
     desk,
     doctor,
+    export,
     extract,
     history,
     ingest,
+    jobsheet,
     limits,
     review,
     store,
@@ -74,6 +76,7 @@ COMMANDS: tuple[tuple[Callable[..., None], str], ...] = (
     (ingest.ingest, ingest.EPILOG),
     (review.review, review.EPILOG),
     (summarise.summarise, summarise.EPILOG),
+    (jobsheet.jobsheet, jobsheet.EPILOG),
     (history.history, history.EPILOG),
     (transcribe.transcribe, transcribe.EPILOG),
     (extract.extract, extract.EPILOG),
@@ -81,6 +84,8 @@ COMMANDS: tuple[tuple[Callable[..., None], str], ...] = (
     (limits.limits, limits.EPILOG),
     (doctor.doctor, doctor.EPILOG),
     (desk.desk, desk.EPILOG),
+    (export.export, export.EPILOG),
+    (export.adopt, export.ADOPT_EPILOG),
     (certificate.certificate, certificate.EPILOG),
 )
 for command, epilog in COMMANDS:
@@ -101,5 +106,5 @@ records = typer.Typer(no_args_is_help=True, rich_markup_mode="rich")
 for command, epilog in store.COMMANDS:
     records.command(help=_flowing(command.__doc__ or ""), epilog=_flowing(epilog))(command)
 app.add_typer(
-    records, name="store", help="The record itself: check, copy, bring up to date; what is kept and what goes."
+    records, name="store", help="The record itself: check, copy, bring up to date; what stays and what goes."
 )

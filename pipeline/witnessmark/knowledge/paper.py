@@ -14,6 +14,10 @@ from witnessmark.units import UNITS
 
 FOLDER = "words"
 COUNTRIES = "words/countries.yaml"
+SECTIONS = (
+    "labels", "spots", "names", "values", "places", "work", "needs", "after", "jobsheet", "estimate", "fleet",
+)  # fmt: skip
+"""Those of which every language needs every key."""
 
 
 class ReadingEase(Frozen):
@@ -35,6 +39,9 @@ class Paper(Frozen):
     names: dict[str, str]
     values: dict[str, str]
     places: dict[str, str]
+    work: dict[str, str]
+    needs: dict[str, str]
+    after: dict[str, str]
     jobsheet: dict[str, str] = Field(default_factory=dict)
     estimate: dict[str, str] = Field(default_factory=dict)
     fleet: dict[str, str] = Field(default_factory=dict)
@@ -67,7 +74,7 @@ def paper_words(language: str = "en") -> Paper:
 
 
 def _refuse_gaps(found: Paper, english: Paper, file: str) -> None:
-    for section in ("labels", "spots", "names", "values", "places", "jobsheet", "estimate", "fleet"):
+    for section in SECTIONS:
         if missing := set(getattr(english, section)) - set(getattr(found, section)):
             refuse(f"no row for {section}.{sorted(missing)[0]}", file)
     if found.plain is None:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import TYPE_CHECKING, Any
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from witnessmark.errors import WitnessmarkError
 from witnessmark.knowledge.drawings import drawings
@@ -21,15 +23,34 @@ LETTER = {"US", "CA", "MX", "PH", "CL", "CO"}
 """Countries whose paper is US Letter (Unicode CLDR, measurement data, paper size; from memory)."""
 
 
+class Printable(NamedTuple):
+    """A template of this folder with all that it needs."""
+
+    template: str
+    values: Mapping[str, Any]
+    """What ``d`` is in the template; strings in it are shown, never run."""
+    language: str
+    """BCP 47."""
+    inputs: Mapping[str, str] = MappingProxyType({})
+    """Further texts, such as drawings."""
+    files: Mapping[str, bytes] = MappingProxyType({})
+    """Pictures by name."""
+
+
 def render_pdf(summary: Summary) -> bytes:
     """The summary as PDF: what ``render`` tells, from the same values."""
+    return compiled(printable(summary))
+
+
+def printable(summary: Summary) -> Printable:
+    """The summary with its drawings and pictures."""
     values = summary.model_dump(mode="json", exclude={"photographs": {"items": {"__all__": {"jpeg"}}}})
     inputs = {
         "art": drawings().drawing(summary.drawing.id).svg if summary.drawing else "",
         "qr": qr_svg(summary.genuine.code) if summary.genuine else "",
     }
     files = {f"photo-{n}.jpg": one.jpeg for n, one in enumerate(summary.photographs.items)}
-    return compiled("summary.typ", values, summary.language, inputs, files)
+    return Printable("summary.typ", values, summary.language, inputs, files)
 
 
 def qr_svg(code: str) -> str:
@@ -39,52 +60,52 @@ def qr_svg(code: str) -> str:
     return f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{box}"><path d="{made.path}"/></svg>'
 
 
-def compiled(
-    template: str,
-    values: Mapping[str, Any],
-    language: str,
-    inputs: Mapping[str, str] | None = None,
-    files: Mapping[str, bytes] | None = None,
-) -> bytes:
-    """A template of this folder with its values as PDF.
+def compiled(paper: Printable) -> bytes:
+    """A paper as PDF/UA-1.
 
-    The same values give the same bytes with the same version of Typst and the same fonts.
-
-    Args:
-        template: name of the file.
-        values: what ``d`` is in the template; strings in it are shown, never run.
-        language: BCP 47.
-        inputs: further texts, such as drawings.
-        files: pictures by name.
+    Where no font here has some letter of a name it keeps its tags, but not the promise of PDF/UA that every
+    letter is shown. The same values give the same bytes with the same version of Typst and the same fonts.
 
     Raises:
         WitnessmarkError: Typst cannot set the page.
     """
-    source = (TEMPLATES / "paper.typ").read_bytes() + (TEMPLATES / template).read_bytes()
-    lang, _, region = language.partition("-")
-    given = {
-        "page": json.dumps(values), "lang": lang, "region": region or "GB",
-        "sheet": "us-letter" if region in LETTER else "a4", **(inputs or {}),
-    }  # fmt: skip
-    with TemporaryDirectory() as folder:
-        for name, data in (files or {}).items():
-            (Path(folder) / name).write_bytes(data)
-        return _set(source, given, folder)
-
-
-def _set(source: bytes, inputs: dict[str, str], folder: str) -> bytes:
-    """PDF/UA-1; without that promise, though still tagged, where no font here has some letter of a name."""
     import typst  # native code: only when a page is made
 
-    compiler = typst.Compiler(root=folder, font_paths=_fonts(), sys_inputs=inputs)
-    try:
-        made = compiler.compile(source, format="pdf", pdf_standards="ua-1", timestamp=0)
-    except typst.TypstError as error:
-        if "could not be displayed" not in error.message:
-            raise WitnessmarkError("the page cannot be set as PDF.", error.message, "Write HTML.") from error
-        made = compiler.compile(source, format="pdf", timestamp=0)
+    with _compiler(paper) as (compiler, source):
+        try:
+            made = compiler.compile(source, format="pdf", pdf_standards="ua-1", timestamp=0)
+        except typst.TypstError as error:
+            if "could not be displayed" not in error.message:
+                raise WitnessmarkError(
+                    "the page cannot be set as PDF.", error.message, "Write HTML."
+                ) from error
+            made = compiler.compile(source, format="pdf", timestamp=0)
     assert isinstance(made, bytes)
     return made
+
+
+def pictures(paper: Printable, ppi: float = 110) -> list[bytes]:
+    """Each page as a PNG picture, to look at."""
+    with _compiler(paper) as (compiler, source):
+        made = compiler.compile(source, format="png", ppi=ppi)
+    return [made] if isinstance(made, bytes) else list(made or [])
+
+
+@contextmanager
+def _compiler(paper: Printable) -> Iterator[tuple[typst.Compiler, bytes]]:
+    """A compiler that sees the pictures and nothing else, and the source."""
+    import typst
+
+    source = (TEMPLATES / "paper.typ").read_bytes() + (TEMPLATES / paper.template).read_bytes()
+    lang, _, region = paper.language.partition("-")
+    given = {
+        "page": json.dumps(paper.values), "lang": lang, "region": region or "GB",
+        "sheet": "us-letter" if region in LETTER else "a4", **paper.inputs,
+    }  # fmt: skip
+    with TemporaryDirectory() as folder:
+        for name, data in paper.files.items():
+            (Path(folder) / name).write_bytes(data)
+        yield typst.Compiler(root=folder, font_paths=_fonts(), sys_inputs=given), source
 
 
 @cache

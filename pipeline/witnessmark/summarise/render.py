@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from witnessmark.knowledge.drawings import drawings
 from witnessmark.summarise.page import Drawing, Summary
+from witnessmark.types import Frozen
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -44,6 +45,16 @@ def render(summary: Summary) -> str:
     art = Markup(line_art(summary.drawing)) if summary.drawing else ""
     qr = pattern(summary.genuine.code) if summary.genuine else None
     return environment().get_template("summary.html").render(page=summary, line_art=art, qr=qr)
+
+
+def render_paper(template: str, page: Frozen) -> str:
+    """Another paper as an HTML5 page.
+
+    Args:
+        template: name of a file of this folder.
+        page: its values.
+    """
+    return environment().get_template(template).render(page=page)
 
 
 def line_art(drawn: Drawing) -> str:

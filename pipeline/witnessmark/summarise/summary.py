@@ -73,7 +73,7 @@ def summarise(
         distance=distance_text(words, machine.odometer) if machine.odometer else None,
         inspected=inspected,
         made=written(words, made_on) if made_on else "",
-        notice=_notice(words, outcome),
+        notice=notice_of(words, outcome),
         urgency=said.urgency,
         verdict=said.sentence,
         because=said.because,
@@ -99,7 +99,7 @@ def summarise(
     return page.model_copy(update={"genuine": sealed})
 
 
-def _notice(words: PlainWords, outcome: Outcome) -> tuple[str, ...]:
+def notice_of(words: PlainWords, outcome: Outcome) -> tuple[str, ...]:
     """What waits for review, for the top of the page."""
     if outcome.complete:
         return ()
