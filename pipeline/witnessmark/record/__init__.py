@@ -1,5 +1,6 @@
 """The record: walkrounds as they came in, the trail of decisions, and what was confirmed."""
 
+from witnessmark.record.exchange import Exchange, Line
 from witnessmark.record.fleet import Commonness, MachineRow
 from witnessmark.record.handout import hand_out
 from witnessmark.record.history import Entered, History, SeveralMachines, Visit
@@ -14,9 +15,11 @@ __all__ = [
     "Commonness",
     "Entered",
     "Erased",
+    "Exchange",
     "Found",
     "History",
     "Keeping",
+    "Line",
     "MachineRow",
     "Photo",
     "Says",

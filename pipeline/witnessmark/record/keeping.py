@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from witnessmark.errors import BadInputError, StoreError
-from witnessmark.record import bodies, chain, redaction, sounds
+from witnessmark.record import bodies, chain, redaction, rows, sounds
 from witnessmark.record import history as histories
 from witnessmark.record.acts import Act, Change, Kind
 
@@ -103,6 +103,8 @@ class Keeping:
             self._replace(db, "erase", None, changed, {"walkrounds": list(gone)})
             for one in gone:
                 bodies.empty(db, one, datetime.now(UTC))
+            key = rows.plain(machine)
+            db.execute("DELETE FROM adopted WHERE registration_key = ?1 OR vin_key = ?1", [key])
         files = [file for file in files if file.exists()]
         self._unlink(files)
         self._tidy()
