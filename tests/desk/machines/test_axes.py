@@ -93,3 +93,4 @@ def test_days_lie_within_and_are_first_days(first: date, days: int) -> None:
 def test_a_place_is_in_proportion_and_within() -> None:
     axis = Axis(0, 10, 200, 100)
     assert [axis.place(value) for value in (0, 5, 10, -3, 99)] == [200, 150, 100, 200, 100]
+    assert [axis.run(value) for value in (5, 20, -10)] == [150, 0, 300]

@@ -102,6 +102,16 @@ def test_every_plot_has_a_name_a_description_and_a_table_of_the_same_figures(rea
         assert drawn == rows > 1
 
 
+def test_the_summary_of_each_walkround_opens_and_runs_nothing(reader: TestClient) -> None:
+    for one in machine(reader)["visits"]:
+        answer = reader.get(f"/summary/{one['walkround']}")
+        assert answer.status_code == 200
+        assert "KX21WPT" in answer.text
+        assert "default-src 'none'" in answer.headers["content-security-policy"]
+    assert reader.get("/summary/w-000000000000").status_code == 404
+    assert reader.get("/summary/latest").status_code == 404
+
+
 def test_what_waits_is_said_and_is_in_nothing_else(reader: TestClient) -> None:
     found = machine(reader, "LM56NOP")
     assert found["waiting"] == 1

@@ -44,6 +44,14 @@ def test_the_forecast_goes_from_the_last_reading_into_its_band() -> None:
     assert len(plot.band.split()) == 4
 
 
+def test_a_forecast_far_ahead_is_cut_and_never_makes_the_readings_small() -> None:
+    """Limit met at 20 000; measured over 10 000, so nothing is drawn beyond 25 000."""
+    line = [Along(10_000 + 1000 * n, 2.0 - n / 10, 1.5 - n / 5, 2.5) for n in range(91)]
+    plot = drawn(WORN, [Bound(1.0, "law")], line)
+    assert [label.text for label in plot.up] == ["0", "1", "2", "3", "4"]
+    assert len(plot.ahead.split()) == 16
+
+
 def test_only_what_was_found_on_the_part_now_is_joined() -> None:
     points = [Point(0, 1, "1", "before"), Point(5, 4, "4"), Point(5, 5, "5", "left"), Point(9, 3, "3")]
     plot = drawn(points)

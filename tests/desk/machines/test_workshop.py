@@ -36,7 +36,7 @@ def test_what_is_overdue_by_the_last_visits(reader: TestClient) -> None:
     told = [(one["kind"], one["machine"], one["what"]) for one in shop(reader)["overdue"]]
     assert told == [
         ("limit", "KX21WPT", "rear tyre: tread depth 0.9 mm; limit at least 1 mm, law"),
-        ("inspection", "KX21WPT", "by that day or at 15,700 mi, for the front brake disc"),
+        ("inspection", "KX21WPT", "for the front brake disc; or at 15,700 mi"),
     ]
 
 

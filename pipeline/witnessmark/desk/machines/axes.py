@@ -33,7 +33,11 @@ class Axis(NamedTuple):
 
     def place(self, value: float) -> float:
         """Where the value stands in the drawing, to a tenth; held within it."""
-        share = (min(max(value, self.start), self.end) - self.start) / (self.end - self.start)
+        return self.run(min(max(value, self.start), self.end))
+
+    def run(self, value: float) -> float:
+        """As ``place``, and beyond the drawing for a value that lies beyond: for lines that are cut off."""
+        share = (value - self.start) / (self.end - self.start)
         return round(self.near + share * (self.far - self.near), 1)
 
 

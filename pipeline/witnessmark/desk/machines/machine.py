@@ -13,8 +13,8 @@ from witnessmark.knowledge.standing import standings
 from witnessmark.record import Visit
 from witnessmark.record.rows import plain
 from witnessmark.summarise import Summary, summarise
-from witnessmark.summarise.ahead import look_again
-from witnessmark.summarise.reckoned import done_of, due_of, work_of
+from witnessmark.summarise.ahead import look_again, round_to
+from witnessmark.summarise.reckoned import due_of, work_of
 from witnessmark.types import DueWork, Outcome
 
 
@@ -67,9 +67,16 @@ def _registrations(visits: tuple[Visit, ...]) -> list[str | None]:
 
 def due(one: DueWork, today: date) -> shown.DueLine:
     """Work by the machine card; late by the last visit's distance, or by today's date."""
-    passed = one.on is not None and one.on <= today
-    told = due_of(one.model_copy(update={"overdue": False}))
-    return shown.DueLine(work=work_of(one), done=done_of(one), due=told, overdue=one.overdue or passed)
+    known = one.at is not None or one.on is not None
+    return shown.DueLine(
+        work=work_of(one),
+        done_on=one.done.on if one.done else None,
+        done_at=wording.clock(one.done.odometer) if one.done else "",
+        due_on=one.on,
+        due_at=f"{round_to(one.at):,} {one.clock}" if one.at is not None else "",
+        note="" if known else due_of(one),
+        overdue=one.overdue or (one.on is not None and one.on <= today),
+    )
 
 
 def _visit(visit: Visit, outcome: Outcome, page: Summary) -> shown.VisitView:

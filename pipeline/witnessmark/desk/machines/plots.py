@@ -21,6 +21,9 @@ LETTER = 6.3
 LINE = 12.0
 """Height of a label."""
 
+AHEAD = 1.5
+"""A forecast is drawn so many times further than the readings reach, and past its limit at least."""
+
 Kind = Literal["found", "left", "before"]
 Anchor = Literal["start", "middle", "end"]
 _ENDS: tuple[tuple[float, Anchor], ...] = ((LEFT + 4, "start"), (WIDTH - RIGHT - 2, "end"))
@@ -127,6 +130,7 @@ def readings_plot(
         unit: of the values.
         way: what ``x`` counts, such as ``miles on the clock``; empty for days.
     """
+    line = shown_of(line, points, bounds)
     field = field_of(points, bounds, line, days=not way)
     marks = tuple(Mark(x=field.x.place(p.x), y=field.y.place(p.y), kind=p.kind) for p in points)
     limits, named = _limits(field, bounds, marks)
@@ -148,14 +152,28 @@ def readings_plot(
     )
 
 
+def shown_of(line: Sequence[Along], points: Sequence[Point], bounds: Sequence[Bound]) -> Sequence[Along]:
+    """The forecast past its limit, and not much further than that or than what was measured."""
+    if len(line) < 2 or line[0].value == line[-1].value:
+        return line
+    start, end = line[0], line[-1]
+    slope = (end.value - start.value) / (end.x - start.x)
+    across = [start.x + (bound.y - start.value) / slope for bound in bounds]
+    far = start.x + AHEAD * (start.x - min(p.x for p in points))
+    last = max(far, *(1.05 * x for x in across if x > start.x), line[1].x)
+    return [one for one in line if one.x <= last]
+
+
 def field_of(points: Sequence[Point], bounds: Sequence[Bound], line: Sequence[Along], *, days: bool) -> Field:
     """The axes: values from nought where they reach well towards it, else a window around them.
 
-    Between two limits there is nothing to see near nought.
+    Between two limits there is nothing to see near nought. A limit never lies on the edge.
     """
-    ys = [*(p.y for p in points), *(b.y for b in bounds), *(one.value for one in line)]
+    ys = [*(p.y for p in points), *(b.y for b in bounds)]
     least = 0.0 if len(bounds) < 2 and 0 <= min(ys) < 0.6 * max(ys) else min(ys)
-    up = written(ticks(least, max(ys)))
+    room = (max(ys) - least) * 0.04
+    edges = [bound.y for bound in bounds]
+    up = written(ticks(least - (room if least in edges else 0), max(ys) + (room if max(ys) in edges else 0)))
     y = Axis(up[0].value, up[-1].value, HEIGHT - BOTTOM, TOP)
     xs = [*(p.x for p in points), *(one.x for one in line)]
     room = (max(xs) - min(xs)) * 0.04 or (30.0 if days else 500.0)
@@ -190,7 +208,7 @@ def _beside(field: Field, tick: Tick) -> Label:
 
 def _corners(field: Field, values: Sequence[tuple[float, float]]) -> str:
     """Corners as a polyline takes them; nothing where they make no line."""
-    places = [f"{field.x.place(x)},{field.y.place(y)}" for x, y in values]
+    places = [f"{field.x.run(x)},{field.y.run(y)}" for x, y in values]
     return " ".join(places) if len(places) > 1 else ""
 
 

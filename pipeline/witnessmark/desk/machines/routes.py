@@ -17,9 +17,11 @@ from witnessmark.desk.machines.knowing import know
 from witnessmark.desk.machines.pareto import Cause, pareto
 from witnessmark.desk.machines.series import plot_of
 from witnessmark.desk.problems import Refused
+from witnessmark.desk.sheet import sheet
 from witnessmark.desk.walk.forms import State
 from witnessmark.desk.walk.walks import walks_of
 from witnessmark.desk.web import Desk, desk_of, page
+from witnessmark.pages import page_of
 from witnessmark.record import SeveralMachines, Store
 
 pages = APIRouter(include_in_schema=False)
@@ -35,6 +37,7 @@ Words = Annotated[str, Query(max_length=LONGEST)]
 Name = Annotated[
     str, Path(max_length=200, description="Registration or VIN; case, spaces and hyphens do not matter.")
 ]
+Walkround = Annotated[str, Path(max_length=80)]
 Page = Annotated[int, Query(ge=1, le=1_000_000)]
 Hits = Annotated[int, Query(ge=1, le=200)]
 
@@ -66,6 +69,15 @@ def machine_page(request: Request, desk: Here, person: Reader, name: Name) -> Re
         return page(request, "which_machine.html", person, 300, name=name, choices=which.choices)
     plots = {one.id: plot for one in found.series if (plot := plot_of(one))}
     return page(request, "machine.html", person, machine=found, plots=plots)
+
+
+@pages.get("/summary/{walkround}")
+def summary_page(desk: Here, person: Reader, walkround: Walkround) -> Response:
+    """The owner's summary of a walkround, for people of the workshop."""
+    with desk.record() as store:
+        if not store.has(walkround):
+            raise Refused(404, "there is no such walkround.", "Choose it on the page of its machine.")
+        return sheet(page_of(store, walkround)[1])
 
 
 @pages.get("/search")

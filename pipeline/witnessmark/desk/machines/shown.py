@@ -89,8 +89,14 @@ class DueLine(Frozen):
     """Work that the machine card wants at intervals."""
 
     work: str
-    done: str
-    due: str
+    done_on: date | None
+    """When it was last confirmed; None where the record has no such work, which proves nothing."""
+    done_at: str
+    due_on: date | None
+    due_at: str
+    """On the odometer."""
+    note: str
+    """Why nothing is known of when it is due."""
     overdue: bool
 
 

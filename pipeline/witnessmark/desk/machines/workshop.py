@@ -138,7 +138,7 @@ def _overdue(known: Known, name: str, today: date) -> Iterator[shown.Overdue]:
     for row in known.outlook.due:
         told = due(row, today)
         if told.overdue:
-            yield late("work", f"{told.work}, due {told.due}", row.on)
+            yield late("work", f"{told.work}{f', due at {told.due_at}' if told.due_at else ''}", row.on)
     look = known.outlook.look
     if look.on is not None and look.on < today:
         yield late("inspection", _inspection(look), look.on)
@@ -153,11 +153,17 @@ def _at_limit(one: Forecast) -> str:
 
 
 def _inspection(look: NextLook) -> str:
-    """``by that day or at 15,700 mi, for the front brake disc``."""
-    way = f" or at {floor_to(look.at):,} {look.clock}" if look.at is not None else ""
-    parts = gaps((who for who in look.because if who.partition(":")[0] in vocabulary().components), None)
-    whose = f", for the {' and '.join(parts)}" if parts else ""
-    return f"by that day{way}{whose}"
+    """``for the front brake disc; or at 15,700 mi``."""
+    way = f"; or at {floor_to(look.at):,} {look.clock}" if look.at is not None else ""
+    whose = dict.fromkeys(map(_setter, look.because))
+    return f"for {' and '.join(whose) or 'nothing in particular'}{way}"
+
+
+def _setter(who: str) -> str:
+    """What asks for an inspection: a part, the machine card, or the usual interval."""
+    if who.partition(":")[0] in vocabulary().components:
+        return f"the {gaps([who])[0]}"
+    return "the usual interval" if who == "usual" else "the machine card"
 
 
 def _found(rows: Sequence[Commonness]) -> Iterator[shown.FoundOften]:
