@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from witnessmark.extract import wishes
+from witnessmark.extract import qualified, wishes
 from witnessmark.extract.bare import say_again
 from witnessmark.extract.binding import targets_for
 from witnessmark.extract.controls import as_switch, by_control
@@ -82,8 +82,10 @@ def observe(reader: Reader, event: Event, target: Target, row: Row, denied: bool
     assert event.mention is not None
     hedge = reader.scopes.hedged(event.mention)
     condition, state = row.id, "present"
-    if condition == "sound" and reader.scopes.supposed(event.mention):
+    if condition == "sound" and (reader.scopes.supposed(event.mention) or qualified.is_none(reader, event)):
         return
+    if condition == "sound" and not denied and qualified.is_grudging(reader, event):
+        denied, hedge = True, event.mention
     if condition == "sound" and not denied and reader.scopes.unsound(event.mention):
         denied = True
     if denied and condition == "sound":

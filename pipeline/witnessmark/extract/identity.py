@@ -146,7 +146,16 @@ def _fit(talk: Talk, spelled: Spelled) -> Spelled | None:
     cut = _without_distance(talk, _without_count(talk, spelled))
     if cut is None:
         return None
-    return _in_form(talk, cut) or (cut if 3 <= len(cut.text) <= 12 else None)
+    formed = _in_form(talk, cut)
+    if formed and not _goes_on(talk, formed, cut):
+        return formed
+    return cut if 3 <= len(cut.text) <= 12 else formed
+
+
+def _goes_on(talk: Talk, formed: Spelled, run: Spelled) -> bool:
+    """ "1ABC | 234": a few figures right after what is in a form, which can be no distance."""
+    rest = run.text[len(formed.text) :]
+    return rest.isdigit() and len(rest) <= 3 and "," not in talk.norms[formed.end : run.end]
 
 
 def _in_form(talk: Talk, run: Spelled) -> Spelled | None:

@@ -26,7 +26,10 @@ _COMPARISON = 6
 """Words that a comparison may take."""
 _SIMILE_STOPS = word_set("simile_stops")
 _NOT_COMPARED = word_set("not_compared")
-_LIKENS = frozenset((",", "is", "'s", "are", "was", "looks", "feels", "sounds", "black", "brown"))
+_LIKENS = frozenset(
+    (",", "is", "'s", "are", "was", "looks", "feels", "sounds", "look", "feel", "sound", "black", "brown")
+)
+_SEEMS = frozenset(("looks", "look", "feels", "feel", "sounds", "sound", "looked", "felt", "sounded"))
 _FINITE = frozenset(("is", "'s", "are", "was", "were", "has", "have", "does", "do", "should"))
 _GAP_STOPS = word_set("gap_stops")
 
@@ -94,11 +97,11 @@ class Lookup:
                 if end := _match_gapped(norms, at, phrase):
                     self._keep(spans, number, at, end)
         idioms = spans.get("cue:idiom", {})
-        likened = _compared(norms, spans.get("word", {})) | _likened(norms)
+        likened = _compared(norms, spans.get("word", {})) | _likened(norms, spans.get("word", {}))
         found: dict[str, list[Mention]] = defaultdict(list)
         for kind, rows_at in spans.items():
             if kind in ("word", "action", "place", "zone"):
-                rows_at = {s: r for s, r in rows_at.items() if not _is_idle(s, idioms, likened)}
+                rows_at = {s: r for s, r in rows_at.items() if not _is_idle(norms, s, idioms, likened)}
             for mention in _longest(rows_at):
                 found[mention.family if kind in LONGEST_OF.values() else kind].append(mention)
         for mentions in found.values():
@@ -111,10 +114,16 @@ class Lookup:
         spans[kind][start, end].append(row)
 
 
-def _is_idle(span: tuple[int, int], idioms: Iterable[tuple[int, int]], likened: set[int]) -> bool:
-    """Whether words are part of one turn of speech, or of what something is only likened to."""
+def _is_idle(
+    norms: list[str], span: tuple[int, int], idioms: Iterable[tuple[int, int]], likened: set[int]
+) -> bool:
+    """Whether words are part of one turn of speech, or of what something is only likened to.
+
+    A row that begins with "like" or "as" is a likeness that says something: "like tea".
+    """
     inside = any(start <= span[0] and span[1] <= end for start, end in idioms)
-    return inside or likened.issuperset(range(*span))
+    says = norms[span[0]] in ("like", "as") and span[1] - span[0] > 1
+    return inside or (not says and likened.issuperset(range(*span)))
 
 
 def _compared(norms: list[str], words: dict[tuple[int, int], list[Row]]) -> set[int]:
@@ -132,8 +141,9 @@ def _compared(norms: list[str], words: dict[tuple[int, int], list[Row]]) -> set[
     return found
 
 
-def _likened(norms: list[str]) -> set[int]:
+def _likened(norms: list[str], words: dict[tuple[int, int], list[Row]]) -> set[int]:
     """Tokens of "is like a goose", ", like Grandma's good plates": what something is only likened to."""
+    nouns = {start for (start, _), rows in words.items() if any(r.data.get("noun") for r in rows)}
     found: set[int] = set()
     for at, word in enumerate(norms[:-1]):
         if word != "like" or not at or norms[at - 1] not in _LIKENS or norms[at + 1] in _NOT_COMPARED:
@@ -141,8 +151,16 @@ def _likened(norms: list[str]) -> set[int]:
         stop = at + 1
         while stop < len(norms) and stop - at <= _COMPARISON and norms[stop] not in _SIMILE_STOPS:
             stop += 1
+        seems = norms[at - 1] in _SEEMS
+        if seems and (_FINITE & set(norms[at + 1 : stop]) or _presents(norms, at + 1, nouns)):
+            continue  # "looks like the shock's leaking", "feels like a notch"
         found.update(range(at, stop))
     return found
+
+
+def _presents(norms: list[str], at: int, nouns: set[int]) -> bool:
+    """Whether a word for a defect, as a thing, follows an article."""
+    return norms[at] in ("a", "an", "some", "the") and bool(nouns & {at + 1, at + 2})
 
 
 def _plant(tree: _Tree, words: tuple[str, ...], number: int) -> None:

@@ -82,7 +82,14 @@ class Reader:
         overlaps.drop_read_lamp(self)
         overlaps.drop_sound_of_intermittent(self)
         work.add_worn(self)
+        self._doubt_guesses()
         return [r for r in self.raws if not r.dropped]
+
+    def _doubt_guesses(self) -> None:
+        """ "tread's 3 mm, I think": a figure that the speaker only guesses at."""
+        for raw in self.raws:
+            if raw.quantity and self.scopes.hedged_figure(raw.start, raw.end):
+                raw.doubts.append("hedged")
 
     def ask(self, index: int, event: Event) -> None:
         """Notes what is only asked or claimed, for the next sentence to answer."""

@@ -18,6 +18,7 @@ _HEDGE_REACH = 12
 _VERBS = word_set("verbs")
 _PRONOUNS = word_set("denying_pronouns")
 _SUBJECTS = word_set("subjects")
+_TAIL_ENDS = frozenset((".", "", "!", ",", ";", "but", "because", "so"))
 _SOFT_TURNS = frozenset(("just", "only", "with", "so", "still"))
 """Turns that also stand inside a denial."""
 _LIST_STOPS = _VERBS | STRONG | {":", "(", ")"}
@@ -91,9 +92,35 @@ class Scopes:
                 if bool(self.talk.between(self.denials, cue.end, mention.start)):
                     return None  # "there might be rust, no cracks though"
                 return cue if near and not self._broken(cue.end, mention.start, commas=2) else None
+        if (tail := self._tail(mention.end)) is not None:
+            return tail
         near_after = self.talk.between(self.hedges, mention.end, mention.end + 3)
         after = next((c for c in near_after if not self._broken(mention.end, c.start, commas=1)), None)
         return after if after and self.talk.at(after.start) in ("maybe", "possibly", "perhaps", "i") else None
+
+    def _tail(self, at: int) -> Mention | None:
+        """ "play in the swingarm, I think": a hedge by itself, after what it makes unsure."""
+        talk = self.talk
+        for cue in talk.between(self.hedges, at, at + _HEDGE_REACH):
+            between = talk.norms[at : cue.start]
+            said = any(talk.between(items, at, cue.start) for items in (talk.of("condition"), talk.measures))
+            alone = talk.at(cue.end) in _TAIL_ENDS or talk.at(cue.start) == "hard"
+            led = not between or between[-1] in (",", "-", "–", "...")
+            if not said and alone and led and between.count(",") <= 1 and not STRONG & set(between):
+                return cue
+        return None
+
+    def hedged_figure(self, start: int, end: int) -> bool:
+        """Whether a figure over tokens [start, end) is only thought or guessed to be so."""
+        if self._tail(end):
+            return True
+        cues = self.talk.between(self.hedges, start - _HEDGE_REACH, start)
+        return any(
+            c.end <= start
+            and not self.talk.between(self.talk.measures, c.end, start)
+            and not self._broken(c.end, start, commas=1)
+            for c in cues
+        )
 
     def _doubted(self, cue: Mention) -> bool:
         """ "wouldn't say it's cracked, but I'm not certain": unsure and not denied."""

@@ -29,9 +29,8 @@ def misheard() -> tuple[Misheard, ...]:
     raw = read_yaml("trade/misheard.yaml")
     rows = [Misheard(tuple(h.split()), tuple(m.split())) for h, m in raw["always"].items()]
     for row in raw["near"]:
-        sides = [
-            frozenset(str(w) for w in row.get(side, ())) for side in ("before", "after", "next", "unless", "never")
-        ]
+        kinds = ("before", "after", "next", "unless", "never")
+        sides = [frozenset(str(w) for w in row.get(kind, ())) for kind in kinds]
         rows += [Misheard(tuple(str(h).split()), tuple(row["meant"].split()), *sides) for h in row["heard"]]
     return tuple(sorted(rows, key=lambda r: -len(r.heard)))
 
