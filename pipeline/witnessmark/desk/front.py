@@ -33,6 +33,7 @@ CHUNK, PHOTO = re.compile(r"/api/walks/[^/]+/chunks/[^/]+"), re.compile(r"/api/w
 RECORDING = "/api/recordings"
 """Takes a whole one, made elsewhere."""
 RECORDING = "/api/recordings"
+FAULT = ("the desk failed at this.", "Load the page again to see how things stand, and please report it.")
 SAFE = ("GET", "HEAD", "OPTIONS")
 
 
@@ -58,16 +59,25 @@ class Front:
         request = Request(scope)
         largest = self._largest(request.url.path)
 
+        begun = False
+
         async def sent(message: Message) -> None:
+            nonlocal begun
             if message["type"] == "http.response.start":
+                begun = True
                 self._add_headers(request, MutableHeaders(scope=message))
             await send(message)
 
         refused = self._refusal(request, largest)
         if refused:
             await problems.details(*refused)(scope, receive, sent)
-        else:
+            return
+        try:
             await self._app(scope, _bounded(receive, largest), sent)
+        except Exception:
+            if not begun:
+                await problems.told(request, 500, *FAULT)(scope, receive, sent)
+            raise  # for the log
 
     def _refusal(self, request: Request, largest: int) -> tuple[int, str, str] | None:
         """Status, what is wrong, and what to do."""

@@ -107,3 +107,20 @@ def test_encryption_is_kept_to_but_for_this_computer(tmp_path: Path) -> None:
     assert there.headers["Strict-Transport-Security"].startswith("max-age=")
     here = TestClient(app, base_url="https://localhost").get("/sign-in")
     assert "Strict-Transport-Security" not in here.headers
+
+
+@pytest.mark.parametrize(
+    ("accept", "kind"), [("text/html", "text/html"), ("*/*", "application/problem+json")]
+)
+def test_a_fault_of_the_program_is_told_without_its_insides(app: FastAPI, accept: str, kind: str) -> None:
+    @app.get("/fault")
+    def fault() -> None:
+        raise RuntimeError("insides")
+
+    client = TestClient(app, base_url="http://localhost", raise_server_exceptions=False)
+    answer = client.get("/fault", headers={"Accept": accept})
+    assert answer.status_code == 500
+    assert answer.headers["Content-Type"].startswith(kind)
+    assert "Content-Security-Policy" in answer.headers
+    assert "failed at this" in answer.text
+    assert "insides" not in answer.text

@@ -181,3 +181,16 @@ def test_the_page_for_reviewers(walk: Walkround, signed_in: SignedIn, stranger: 
 def test_readers_and_technicians_give_nothing_away(walk: Walkround, signed_in: SignedIn) -> None:
     for role in ("reader", "technician"):
         assert signed_in(role).post(f"/api/walkrounds/{walk.id}/links", json={}).status_code == 403
+
+
+def test_the_page_offers_the_walkround_it_was_asked_for(
+    app: FastAPI, walk: Walkround, signed_in: SignedIn
+) -> None:
+    undecided = walkround("other.wav")
+    with Store.open(app.state.desk.settings.record) as store:
+        store.ingest(undecided)
+    reviewer = signed_in("reviewer")
+    assert undecided.id not in reviewer.get("/links").text
+    chosen = reviewer.get("/links", params={"walkround": undecided.id}).text
+    assert f'value="{undecided.id}" selected' in chosen
+    assert "selected" not in reviewer.get("/links", params={"walkround": "none"}).text

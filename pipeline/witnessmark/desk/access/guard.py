@@ -46,7 +46,7 @@ async def _checked(request: Request, what: May, programs: bool) -> Person:
     if person is None:
         raise Refused(401, "nobody is signed in here.", "Sign in and try again.")
     if not person.may(what):
-        raise Refused(403, f"a {person.role} may not do this.", "Ask an administrator for another role.")
+        raise Refused(403, f"{person.role.one} may not do this.", "Ask an administrator for another role.")
     if token is not None and not programs:
         raise Refused(403, "a program may not do this.", "Sign in with name and password.")
     if token is None and request.method not in SAFE:

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import base64
-import hashlib
-import re
 from datetime import datetime
+from itertools import islice
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Form, Path, Request
-from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from fastapi.responses import RedirectResponse, Response
 from pydantic import Field
 
 from witnessmark.desk.access import links
@@ -18,6 +16,7 @@ from witnessmark.desk.access.guard import may
 from witnessmark.desk.access.links import Link
 from witnessmark.desk.access.people import May, Person
 from witnessmark.desk.problems import Refused
+from witnessmark.desk.sheet import sheet
 from witnessmark.desk.web import Desk, desk_of, page
 from witnessmark.errors import StoreError
 from witnessmark.pages import page_of
@@ -31,11 +30,10 @@ Walkround = Annotated[str, Path(max_length=80, description="`w-` and twelve digi
 Id = Annotated[str, Path(max_length=64)]
 QUIET = {"Referrer-Policy": "no-referrer", "X-Robots-Tag": "noindex, nofollow"}
 """Headers of an address that nobody else is to be told: no site that is visited next, no search engine."""
-POLICY = (
-    "default-src 'none'; img-src data:; style-src {}; base-uri 'none'; form-action 'none'; "
-    "frame-ancestors 'none'; sandbox"
-)
-"""Content-Security-Policy of a summary: it runs nothing and fetches nothing."""
+
+
+OFFERED = 200
+"""Walkrounds to choose among on the page, the last that came in."""
 
 
 class Wanted(Frozen):
@@ -103,10 +101,7 @@ def end_on_page(desk: Here, person: Reviewer, id: Id) -> Response:
 def summary(request: Request, desk: Here, secret: Annotated[str, Path(max_length=100)]) -> Response:
     """The summary that a link opens, for whoever has the link."""
     html = _summary(desk, secret)
-    if html is None:
-        answer = page(request, "no_summary.html", status=404)
-    else:
-        answer = HTMLResponse(html, headers={"Content-Security-Policy": POLICY.format(_styles(html))})
+    answer = page(request, "no_summary.html", status=404) if html is None else sheet(html)
     answer.headers.update(QUIET)
     return answer
 
@@ -137,18 +132,14 @@ def _summary(desk: Desk, secret: str) -> str | None:
     return html
 
 
-def _styles(html: str) -> str:
-    """The page's own style blocks, by hash, are the only styles let through."""
-    blocks = re.findall(r"<style>(.*?)</style>", html, re.S)
-    digests = (base64.b64encode(hashlib.sha256(block.encode()).digest()).decode() for block in blocks)
-    return " ".join(f"'sha256-{digest}'" for digest in digests) or "'none'"
-
-
 def _page(request: Request, desk: Desk, person: Person, walkround: str, made: Made | None = None) -> Response:
     with desk.own.reading() as db:
         found = links.all_of(db)
     with desk.record() as store:
-        rows = [row for row in store.walkrounds()[:200] if row.decided]
+        known = {row.id: row for row in store.walkrounds()}
+    rows = [row for row in islice(known.values(), OFFERED) if row.decided or row.id == walkround]
+    if walkround in known and known[walkround] not in rows:
+        rows.append(known[walkround])
     return page(
         request,
         "links.html",
@@ -156,7 +147,7 @@ def _page(request: Request, desk: Desk, person: Person, walkround: str, made: Ma
         status=201 if made else 200,
         links=found,
         rows=rows,
-        names={row.id: row.registration for row in rows},
+        names={id: row.registration for id, row in known.items()},
         chosen=walkround,
         made=made,
         usual=links.USUAL,

@@ -23,6 +23,11 @@ class Role(StrEnum):
     READER = "reader"
     ADMINISTRATOR = "administrator"
 
+    @property
+    def one(self) -> str:
+        """``a reader``, ``an administrator``."""
+        return f"{'an' if self.value[0] in 'aeiou' else 'a'} {self.value}"
+
 
 class May(StrEnum):
     """What a role allows."""

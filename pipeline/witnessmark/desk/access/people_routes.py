@@ -53,7 +53,7 @@ def change_role(desk: Here, person: Administrator, id: Id, role: Annotated[Role,
         other = _one(db, id)
         if other.role is not role:
             people.set_role(db, other, role)
-            journal.note(db, person.name, f"made {other.name} a {role} who was a {other.role}")
+            journal.note(db, person.name, f"made {other.name} {role.one} who was {other.role.one}")
     return RedirectResponse(BACK, 303)
 
 

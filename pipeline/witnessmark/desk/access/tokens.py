@@ -50,7 +50,9 @@ def make(db: Database, owner: Person, name: str, role: Role, days: int) -> str:
     if not 0 < len(name) <= 80 or not name.isprintable():
         raise Refused(422, "a token needs a name of 1 to 80 letters.", "Say which program it is for.")
     if role not in people.within(owner.role):
-        raise Refused(403, f"a {owner.role} cannot make a token of a {role}.", "Choose a role within yours.")
+        raise Refused(
+            403, f"{owner.role.one} cannot make a token of {role.one}.", "Choose a role within yours."
+        )
     if not 1 <= days <= LONGEST:
         raise Refused(422, f"a token lasts 1 to {LONGEST} days.")
     if len(of(db, owner)) >= MOST:
@@ -67,7 +69,7 @@ def make(db: Database, owner: Person, name: str, role: Role, days: int) -> str:
             "expires_at": secret.stamp(timedelta(days=days)),
         }
     )
-    journal.note(db, owner.name, f"made the API token “{name}” of a {role}")
+    journal.note(db, owner.name, f"made the API token “{name}” of {role.one}")
     return made
 
 
