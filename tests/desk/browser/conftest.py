@@ -9,6 +9,7 @@ import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
+import av
 import pytest
 import uvicorn
 from fastapi import FastAPI
@@ -19,6 +20,9 @@ from witnessmark.desk.access import people
 from witnessmark.desk.access.people import Role
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+DEMO = Path(__file__).parents[3] / "demo_audio"
+OVER_HTTP = "desk.workshop.test"
+"""A name of this computer that a browser does not take for it."""
 Visit = Callable[..., Page]
 
 
@@ -47,11 +51,33 @@ def address(app: FastAPI) -> Iterator[str]:
 
 
 @pytest.fixture(scope="session")
-def chromium() -> Iterator[Browser]:
+def voice(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """What the microphone hears: the first half minute of a demo walkround, over and over."""
+    path = tmp_path_factory.mktemp("voice") / "voice.wav"
+    to_samples = av.AudioResampler("s16", "mono", 48_000)
+    with av.open(str(DEMO / "2025-03-14.opus")) as talk, av.open(str(path), "w") as out:
+        stream = out.add_stream("pcm_s16le", rate=48_000, layout="mono")
+        for frame in talk.decode(audio=0):
+            if frame.time > 30:
+                break
+            for piece in to_samples.resample(frame):
+                out.mux(stream.encode(piece))
+        out.mux(stream.encode(None))
+    return path
+
+
+@pytest.fixture(scope="session")
+def chromium(voice: Path) -> Iterator[Browser]:
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(
             executable_path=CHROMIUM,
-            args=["--no-sandbox", "--use-fake-ui-for-media-stream", "--use-fake-device-for-media-stream"],
+            args=[
+                "--no-sandbox",
+                "--use-fake-ui-for-media-stream",
+                "--use-fake-device-for-media-stream",
+                f"--use-file-for-fake-audio-capture={voice}",
+                f"--host-resolver-rules=MAP {OVER_HTTP} 127.0.0.1",
+            ],
         )
         yield browser
         browser.close()

@@ -30,9 +30,15 @@ async function transact(stores, mode, work) {
   const db = await open();
   return new Promise((resolve, reject) => {
     const transaction = db.transaction(stores, mode, { durability: "strict" });
-    const request = work(...stores.map((name) => transaction.objectStore(name)));
+    let request;
     transaction.oncomplete = () => resolve(request?.result);
     transaction.onabort = () => reject(transaction.error ?? new Error("stopped"));
+    try {
+      request = work(...stores.map((name) => transaction.objectStore(name)));
+    } catch (error) {
+      reject(error);
+      transaction.abort(); // all of it or nothing
+    }
   });
 }
 

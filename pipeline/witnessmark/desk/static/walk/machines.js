@@ -77,7 +77,7 @@ function choice(value, text, more, checked) {
   const label = document.createElement("label");
   const input = Object.assign(document.createElement("input"), { type: "radio", name: "machine", value, checked });
   const words = document.createElement("span");
-  words.append(text);
+  words.append(`${text} `);
   if (more) words.append(Object.assign(document.createElement("small"), { textContent: more }));
   label.append(input, words);
   return label;
