@@ -6,11 +6,10 @@ from collections.abc import Sequence
 
 from witnessmark.extract.lookup import Mention
 from witnessmark.extract.talk import Part, Talk
+from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.types import End, Side
 
-_AFTER_TWO = frozenset(
-    ("i", "are", "were", "work", "have", "both", "could", "can", "is", "do", "need", "want", "look")
-)
+_AFTER_TWO = word_set("after_two")
 
 
 def place_part(talk: Talk, part: Part, mentions: Sequence[Mention]) -> None:

@@ -6,33 +6,15 @@ from typing import TYPE_CHECKING
 
 from witnessmark.extract.heads import compound
 from witnessmark.extract.talk import Part
+from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.vocabulary import vocabulary
 
 if TYPE_CHECKING:
     from witnessmark.extract.events import Event
     from witnessmark.extract.reader import Reader
 
-_VERBS = frozenset(
-    (
-        "is",
-        "are",
-        "'s",
-        "was",
-        "were",
-        "has",
-        "have",
-        "had",
-        "need",
-        "needs",
-        "want",
-        "wants",
-        "feel",
-        "feels",
-    )
-)
-_HOLDERS = frozenset(
-    ("wheel", "brakes", "fork", "brake_caliper", "brake_drum", "swingarm", "yoke", "handlebar")
-)
+_VERBS = word_set("belonging_verbs")
+_HOLDERS = word_set("holders")
 _ON_A_LEG = frozenset(("fork", "fork_seal", "dust_seal", "stanchion"))
 
 

@@ -19,7 +19,7 @@ _INTO = word_set("into")
 _PREDICATES = ("condition", "measure", "code", "unseen", "action")
 
 _BE = word_set("be")
-_MODALS = frozenset(("could", "might", "may", "must", "would", "should"))
+_MODALS = word_set("modals")
 _BELONGS = word_set("belongs")
 
 

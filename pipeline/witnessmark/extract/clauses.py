@@ -133,7 +133,7 @@ def _guessed_starts(talk: Talk) -> list[int]:
     return starts
 
 
-_SAYS = frozenset(("is", "are", "'s", "was", "were", "looks", "feels", "seems"))
+_SAYS = word_set("judging_verbs")
 
 
 def _described(talk: Talk, start: int) -> bool:

@@ -18,10 +18,10 @@ ORDINALS = {
     "sixteenth": 16, "seventeenth": 17, "eighteenth": 18, "nineteenth": 19, "twentieth": 20, "thirtieth": 30,
     "fortieth": 40, "fiftieth": 50,
 }  # fmt: skip
-_SMALL_WORDS = frozenset(["and", "then", ",", "of", "in", "from", "is", "the", "year", "'s"])
+_SMALL_WORDS = word_set("date_links")
 _PLACING = word_set("date_placing")
 _DATE_HINTS = word_set("date_hints")
-_SAYS = frozenset(("this", "one", "reads", "says", "it", "'s", "is", "that", "reading", "here"))
+_SAYS = word_set("date_says")
 _ON_THE_DATE = (["on", "the", "date"], ["on", "the", "stamp"], ["for", "the", "date"], ["is", "the", "date"])
 _YEAR_BEFORE = 6
 """Tokens before "week" within which its year may stand."""

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from witnessmark.extract.reader import Reader
     from witnessmark.knowledge.lexicon import Row
 
-_WORKS_LAMP = frozenset(("brings", "puts", "lights", "works"))
+_WORKS_LAMP = word_set("works_lamp")
 _LITTLE = word_set("some") | {"a", "of", "small", "the", "very", "tiny", "usual", "normal"}
 
 

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 _YES = word_set("answer_yes")
 _NO = word_set("answer_no")
-_LEADS = ("from", "off", "on", "with", "by", "via", "at")
+_LEADS = word_set("control_leads")
 _RECENT = 6
 """Parts back to which a lamp is still spoken of."""
 

@@ -16,35 +16,17 @@ if TYPE_CHECKING:
 _ANNOUNCES = word_set("announces")
 _FOLLOWS = word_set("follows") | {"found", "measured", "inner", "outer", "inside", "outside", "up", "out"}
 _PRONOMINAL = word_set("pronominal")
-_NUMBERED = frozenset(["cylinder", "cylinders", "plugs", "coils", "keys", "gears", "bay", "lift"])
-_AFTER_PRONOUN = frozenset((".", ",", "", "since", "as", "because", "on", "in", "and", "for"))
-_ONWARD = ("down", "up", "to", "until", "till")
+_NUMBERED = word_set("numbered")
+_AFTER_PRONOUN = word_set("after_pronoun")
+_ONWARD = word_set("onward")
 _THERE_ARE = (["there", "is"], ["there", "'s"], ["there", "are"], ["there", "were"])
-_COUNTED = frozenset(
-    (
-        "of",
-        "strands",
-        "times",
-        "years",
-        "stroke",
-        "cylinder",
-        "bikes",
-        "more",
-        "other",
-        "days",
-        "minutes",
-        "hours",
-        "wheels",
-    )
-) | {"links", "pitches"}
+_COUNTED = word_set("counted")
 """After a number they say what it counts."""
-_TAKES_BACK = ("no", "sorry", "wait", "correction")
-_APART = ("over", "under", "above", "below", "down", "short", "shy", "off")
+_TAKES_BACK = word_set("takes_back")
+_APART = word_set("apart")
 _COUNTABLE = ("spokes", "fasteners")
 """Parts that are counted: "in the rear wheel 3 spokes were loose"."""
-_COUNTERS = frozenset(
-    ("other", "number", "all", "these", "those", "the", "cylinder", "last", "next", "stage", "class")
-)
+_COUNTERS = word_set("counters")
 """Before a number they make it a count or a name."""
 
 

@@ -9,12 +9,13 @@ from typing import Literal
 from witnessmark.extract.lookup import Mention
 from witnessmark.extract.scope import denies_seeing, inside_phrase
 from witnessmark.extract.talk import Code, Measure, Part, Talk
+from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.phrases import words_in
 
-_ON_OFF = frozenset(["works", "work", "working", "on", "good", "fine", "lit", "lights", "and", "or"])
+_ON_OFF = word_set("on_off")
 
-_DOERS = frozenset(("i", "we", "'d", "would", "will", "'ll", "to", "you", "they", "people"))
-_DONE_TO = frozenset(("it", "the", "them", "that", "this", "her", "everything"))
+_DOERS = word_set("deed_doers")
+_DONE_TO = word_set("done_to")
 
 EventKind = Literal["part", "condition", "measure", "code", "unseen", "action", "correct", "except"]
 

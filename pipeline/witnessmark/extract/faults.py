@@ -11,13 +11,13 @@ from witnessmark.knowledge.identity import identity
 
 _FLASHES = {"long": 0, "longs": 0, "slow": 0, "short": 1, "shorts": 1, "fast": 1, "quick": 1}
 _TIMES = {"once": 1, "twice": 2, "thrice": 3}
-_BETWEEN = frozenset(("flash", "flashes", ",", "and", "then", "blinks", "ones", "blink", "followed", "by"))
+_BETWEEN = word_set("flash_links")
 """May stand between the long flashes and the short ones."""
-_READ_OUT = ("code", "flashing", "flashes", "blinking")
+_READ_OUT = word_set("flash_leads")
 _LAMPS = frozenset(
     ("fault", "flash", "flashes", "flashing", "lamp", "light", "engine", "blinking", "trouble")
 )
-_COUNTED = ("times", "long", "short", "per", "a", "flashes", "slow")
+_COUNTED = word_set("flash_counts")
 """After a number of flashes they make it no code."""
 _HINTS = word_set("fault_code_hints")
 

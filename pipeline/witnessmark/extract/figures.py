@@ -14,6 +14,7 @@ from witnessmark.extract.phases import found_before, is_left, turned, work_told
 from witnessmark.extract.quantities import quantity_of
 from witnessmark.extract.raw import Raw
 from witnessmark.extract.talk import Measure, Target
+from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.lexicon import lexicon
 from witnessmark.knowledge.vocabulary import vocabulary
 from witnessmark.types import End
@@ -23,8 +24,8 @@ if TYPE_CHECKING:
     from witnessmark.extract.reader import Reader
 
 
-_SORTS = frozenset(("job", "jobs", "system", "electrics", "model", "version", "type", "rim", "wheel"))
-_FUSES = frozenset(("fuse", "fuses", "relay", "breaker"))
+_SORTS = word_set("sorts")
+_FUSES = word_set("fuses")
 _NOMINAL_VOLTS = frozenset((6, 12, 24, 36, 48, 60, 72))
 """What batteries are sold as; with a hyphen they name the kind."""
 

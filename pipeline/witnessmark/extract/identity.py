@@ -7,6 +7,7 @@ import re
 from witnessmark.extract.odometer import announced, is_letter_k, read_odometer
 from witnessmark.extract.spelling import Spelled, spell
 from witnessmark.extract.talk import Talk
+from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.identity import identity
 from witnessmark.types import Doubt, Machine
 
@@ -20,12 +21,12 @@ _VALUES = dict(
 _WEIGHTS = (8, 7, 6, 5, 4, 3, 2, 10, 0, 9, 8, 7, 6, 5, 4, 3, 2)
 _NO_YEAR = "0UZ"
 """Never the code of a model year in position 10 (49 CFR 565.15, table VII; from memory)."""
-_LINKS = frozenset(("is", "'s", "the", "on", "her", "his", "its", "are", ",", "was", "for"))
+_LINKS = word_set("identity_links")
 _BEFORE = 24
 """Tokens before "is the plate" that a registration may take."""
 _EARLY = 60
 """Tokens of the talk in which a registration may stand unannounced."""
-_COUNTED = frozenset(("bike", "scooter", "unit", "machine", "job", "bay", "lift", "vehicle", "motorcycle"))
+_COUNTED = word_set("machine_counted")
 
 
 def read_machine(talk: Talk) -> Machine:
@@ -55,9 +56,7 @@ def vin_checks(vin: str) -> bool:
     return vin[8] == "0123456789X"[total % 11]
 
 
-_OF_PLATES = frozenset(
-    ("light", "lights", "lamp", "bulb", "lens", "lite", "bracket", "holder", "hanger", "bolt")
-)
+_OF_PLATES = word_set("of_plates")
 """After "number plate" they name a part."""
 
 

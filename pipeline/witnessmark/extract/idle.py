@@ -6,6 +6,7 @@ from bisect import bisect_right
 
 from witnessmark.extract.lookup import Mention
 from witnessmark.extract.talk import Clause, Talk
+from witnessmark.knowledge.grammar import words as word_set
 
 STRONG = frozenset((".", "?", "!", ";", "\n"))
 IDLE_ORDER = ("if", "teach", "claim", "past", "plan")
@@ -16,9 +17,7 @@ def clause_at(clauses: list[Clause], token: int) -> int:
     return max(0, bisect_right(clauses, token, key=lambda c: c.start) - 1)
 
 
-_LEAST = frozenset(
-    ("smallest", "tiniest", "slightest", "faintest", "least", "merest", "start", "beginning", "bare")
-)
+_LEAST = word_set("least")
 
 
 def mark_idle(talk: Talk, clauses: list[Clause]) -> None:

@@ -9,10 +9,10 @@ from witnessmark.knowledge.grammar import words as word_set
 
 AFTER_FIGURE = frozenset(("given", "fitting"))
 """Limit words that stand after their figure: "20 to 30 required"."""
-_EITHER_WAY = frozenset(("nominal", "specified", "prescribed", "recommended", "standard"))
+_EITHER_WAY = word_set("nominal_words")
 _STOPS = frozenset((",", ".", ";", "", "and", "but", "so"))
 _LINKS = frozenset(("is", "'s", "are", "being", "was"))
-_MENDS = frozenset(("no", "sorry", "pardon", "wait", "correction", "rather", "scratch"))
+_MENDS = word_set("limit_mends")
 _IN_MENDS = _MENDS | {
     ",",
     "...",
@@ -34,7 +34,7 @@ _LENDS = 12
 _MEASURED = word_set("measured")
 _FOLLOWS = word_set("follows")
 _RATIO = 8
-_VAGUE = frozenset(("somewhere", "anywhere", "anything"))
+_VAGUE = word_set("vague_range")
 _ENDS = frozenset((".", "?", "!", ";", "\n", ""))
 
 

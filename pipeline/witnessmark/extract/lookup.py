@@ -26,11 +26,9 @@ _COMPARISON = 6
 """Words that a comparison may take."""
 _SIMILE_STOPS = word_set("simile_stops")
 _NOT_COMPARED = word_set("not_compared")
-_LIKENS = frozenset(
-    (",", "is", "'s", "are", "was", "looks", "feels", "sounds", "look", "feel", "sound", "black", "brown")
-)
-_SEEMS = frozenset(("looks", "look", "feels", "feel", "sounds", "sound", "looked", "felt", "sounded"))
-_FINITE = frozenset(("is", "'s", "are", "was", "were", "has", "have", "does", "do", "should"))
+_LIKENS = word_set("likening")
+_SEEMS = word_set("seeming")
+_FINITE = word_set("likeness_finite")
 _GAP_STOPS = word_set("gap_stops")
 
 

@@ -11,6 +11,7 @@ from witnessmark.extract.numberruns import MOVES, regrouped
 from witnessmark.extract.numbers import Number
 from witnessmark.extract.talk import Measure, Talk
 from witnessmark.extract.unitwords import UnitWords, is_negative, restated
+from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.lexicon import lexicon
 from witnessmark.knowledge.vocabulary import vocabulary
 from witnessmark.units import convert
@@ -23,7 +24,7 @@ _WHOLE = frozenset(["slack", "length", "sag", "free_play", "torque", "idle_speed
 _APART = 3
 """Words between the figures of "from 28 up to 36 psi"."""
 _ONWARD = frozenset(("to", "until", "till"))
-_SHARES = frozenset(("half", "of", "quarter", "eighth", "tenth", "sixteenth"))
+_SHARES = word_set("shares")
 """Before "an inch" they are a share of it."""
 
 FAMILIES = {

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from witnessmark.extract.cardinals import PLACES, PRINTED, SCALES, TENS, cardinal, digit, word_at
+from witnessmark.knowledge.grammar import words as word_set
 
 PARTS_OF = {
     "half": 2, "halves": 2, "third": 3, "thirds": 3, "quarter": 4, "quarters": 4, "fifth": 5, "fifths": 5,
@@ -22,12 +23,12 @@ PARTS_OF = {
 }  # fmt: skip
 HEARD_AS = {"to": 2, "too": 2, "for": 4, "fore": 4, "ate": 8, "won": 1, "tree": 3, "tu": 2}
 """Words a recogniser prints for a number; taken as one only before "point" and a digit, or before a unit."""
-_HEARD_UNITS = frozenset(("mm", "mil", "mill", "mils", "millimetres", "millimeters", "thou", "psi", "volts"))
-_LEAD_TO = frozenset("up down set adjusted closed opened shimmed it them back that".split())  # noqa: SIM905
+_HEARD_UNITS = word_set("heard_units")
+_LEAD_TO = word_set("lead_to")
 """Before "to" they make it what a thing was brought to."""
 
 POINTS = frozenset(("point", "dot", "comma", "decimal"))
-_VAGUE = frozenset(("few", "several", "many", "some", "of", "couple", "per", "odd"))
+_VAGUE = word_set("vague_numbers")
 """Before "hundred" they leave open how many."""
 
 

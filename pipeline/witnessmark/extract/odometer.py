@@ -17,11 +17,12 @@ from witnessmark.extract.clocks import (
 )
 from witnessmark.extract.measures import value_for
 from witnessmark.extract.talk import Measure, Talk
+from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.identity import identity
 from witnessmark.types import Doubt, Odometer
 
 _MILES = ("GB", "US")
-_DATED = frozenset(("date", "dated", "code", "dot", "week"))
+_DATED = word_set("dated")
 _EARLY = 40
 """Tokens of the talk in which a number by itself is the distance."""
 _ENDS = (".", "", "\n")

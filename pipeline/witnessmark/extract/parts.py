@@ -13,34 +13,8 @@ from witnessmark.knowledge.vocabulary import vocabulary
 _DETERMINERS = word_set("determiners")
 _FITTINGS = word_set("fittings")
 _NOT_FITTINGS = word_set("no_fittings")
-_ARTICLES = frozenset(
-    ["the", "a", "an", "on", "at", "of", "its", "this", "that", "my", "our", "your", "to", "in"]
-)
-_LINKS = frozenset(
-    [
-        "is",
-        "'s",
-        "are",
-        "was",
-        "were",
-        "has",
-        "have",
-        "had",
-        "feels",
-        "looks",
-        "reads",
-        "and",
-        "or",
-        "also",
-        ",",
-        ":",
-        "-",
-        "at",
-        "on",
-        "does",
-        "did",
-    ]
-)
+_ARTICLES = word_set("articles")
+_LINKS = word_set("name_links")
 
 
 def find_parts(talk: Talk) -> list[Part]:

@@ -9,18 +9,19 @@ from witnessmark.extract.measures import FAMILIES, KIND_OF
 from witnessmark.extract.numberruns import MOVES
 from witnessmark.extract.raw import Raw
 from witnessmark.extract.talk import Measure, Target
+from witnessmark.knowledge.grammar import words as word_set
 
 if TYPE_CHECKING:
     from witnessmark.extract.events import Event
     from witnessmark.extract.reader import Reader
 
-_TO = frozenset(("to", "until", "till"))
+_TO = word_set("up_to")
 _WORKING = ("adjust", "inflate", "tighten", "top_up", "align", "replace", "repair", "clean")
 _ADJUSTING = ("adjust", "inflate", "tighten")
-_IT = frozenset(("it", "her", "them", "him", "that", "this", "those"))
-_OF_ITSELF = frozenset(("opened", "closed", "dropped", "gone", "slackened"))
-_STATES = frozenset(("'s", "is", "are", "was", "were", "has", "had"))
-_WAYS = frozenset(("up", "down", "back"))
+_IT = word_set("work_pronouns")
+_OF_ITSELF = word_set("of_itself")
+_STATES = word_set("phase_states")
+_WAYS = word_set("ways")
 _CHANGING = frozenset(("adjust", "inflate", "tighten", "replace", "repair", "align", "bleed"))
 """Work that can bring a figure to another."""
 _NEAR = 9

@@ -12,21 +12,8 @@ if TYPE_CHECKING:
 
 _ACTING = word_set("acting")
 _RELUCTANT = word_set("reluctant")
-_CONDITIONS = word_set("under_condition")
 _DONE_WELL = word_set("done_well")
-_INTENSIFIERS = frozenset(("good", "nice", "fine", "lovely", "proper"))
-_TURNS = (
-    "but only just",
-    "kind of",
-    "sort of",
-    "as long as",
-    "so long as",
-    "on and off",
-    "in a way",
-    "at a push",
-    "if you",
-)
-"""Turns of speech that take praise back."""
+_INTENSIFIERS = word_set("intensifiers")
 
 
 def is_none(reader: Reader, event: Event) -> bool:
@@ -40,10 +27,7 @@ def is_none(reader: Reader, event: Event) -> bool:
         return True
     if bad and talk.at(event.start) in _ACTING and talk.at(at) != "and":
         return True
-    return talk.at(at) in _CONDITIONS or talk.norms[at : at + 3] in (
-        ["as", "long", "as"],
-        ["so", "long", "as"],
-    )
+    return bool(talk.starting(talk.cues("under_condition"), at))
 
 
 def is_grudging(reader: Reader, event: Event) -> bool:
@@ -54,7 +38,6 @@ def is_grudging(reader: Reader, event: Event) -> bool:
     if talk.at(at) == ",":  # "works, barely", but not "works, half the street looked"
         return talk.at(at + 1) in _RELUCTANT and talk.at(at + 1).endswith("ly")
     word = talk.at(at)
-    turn = any(" ".join(talk.norms[at : at + len(t.split())]) == t for t in _TURNS)
-    if word in _RELUCTANT or turn:
+    if word in _RELUCTANT or talk.starting(talk.cues("takes_back"), at):
         return True
     return word.endswith("ly") and word not in _DONE_WELL and len(word) > 4

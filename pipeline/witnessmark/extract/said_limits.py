@@ -18,16 +18,14 @@ from witnessmark.extract.unitwords import carried
 from witnessmark.knowledge.grammar import words as word_set
 
 _LEADS = word_set("limit_leads") | {"them", "those", "these", "this", "which"}
-_LIMIT_WORDS = frozenset(
-    ("minimum", "maximum", "limit", "limits", "between", "from", "no", "more", "less", "than", "least")
-)
+_LIMIT_WORDS = word_set("limit_words")
 _BE = frozenset(("is", "'s", "are", "was"))
 _BEFORE_CUE = _BE | frozenset(("the", "a", "our", "your", "their", "its", "as", "what"))
 _GOES_ON = frozenset(("is", "'s", "of", "on", "for"))
 """After a cue they lead to a figure of its own."""
 _PLACES = frozenset(("front", "rear", "back", "left", "right"))
-_OUGHT = ("should", "ought", "wants", "needs", "must")
-_WHO = ("it", "they", "you", "we")
+_OUGHT = word_set("ought")
+_WHO = word_set("limit_subjects")
 _PAIR = 24
 """Tokens before a pair of limits within which its two readings stand."""
 _REACH = 4

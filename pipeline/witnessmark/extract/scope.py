@@ -18,8 +18,8 @@ _HEDGE_REACH = 12
 _VERBS = word_set("verbs")
 _PRONOUNS = word_set("denying_pronouns")
 _SUBJECTS = word_set("subjects")
-_TAIL_ENDS = frozenset((".", "", "!", ",", ";", "but", "because", "so"))
-_SOFT_TURNS = frozenset(("just", "only", "with", "so", "still"))
+_TAIL_ENDS = word_set("hedge_ends")
+_SOFT_TURNS = word_set("soft_turns")
 """Turns that also stand inside a denial."""
 _LIST_STOPS = _VERBS | STRONG | {":", "(", ")"}
 _ITEM = 6
@@ -27,8 +27,8 @@ _ITEM = 6
 _DEGREES = word_set("degrees")
 _FALLS_SHORT = word_set("falls_short")
 _LESSER = word_set("some")
-_DOES = frozenset(("is", "are", "does", "do", "has", "have", "was", "did"))
-_FINITE = frozenset(["is", "'s", "are", "has", "have", "does", "do", "did", "was", "were", "works", "needs"])
+_DOES = word_set("denied_verbs")
+_FINITE = word_set("finite")
 
 
 @dataclass(slots=True)

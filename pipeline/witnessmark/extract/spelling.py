@@ -7,16 +7,17 @@ from dataclasses import dataclass
 
 from witnessmark.extract.cardinals import ONES
 from witnessmark.extract.talk import Talk
+from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.identity import identity
 
-_NOT_FIRST = frozenset(("why", "easy", "item", "love", "king"))
+_NOT_FIRST = word_set("not_first_letters")
 """Everyday words that spell a letter only inside a run."""
 _MARKS = (",", "-", ".", "dash", "and", "then")
-_ABBREVIATIONS = frozenset(("psi", "abs", "kpa", "rpm", "dot"))
+_ABBREVIATIONS = word_set("abbreviations")
 _NO_MARK = re.compile(
     r"\d+(mm|cc|psi|kpa|bar|nm|km|kms|miles?|rpm|thou|v|w\d+)|m[h-v]\d\d[br]?\d\d", re.IGNORECASE
 )
-_DISTANCE = ("miles", "mile", "kilometres", "kilometers", "km", "k", "on", "kms", "thousand")
+_DISTANCE = word_set("distance_words")
 
 
 @dataclass(frozen=True, slots=True)

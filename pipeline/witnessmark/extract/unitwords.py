@@ -18,7 +18,7 @@ _PER = frozenset(("per", "a", "an", "/"))
 _CARRIES = 12
 """Tokens over which the unit of a figure holds for a limit after it."""
 _ENDS = frozenset(("", ".", ",", ";", ")", "\n", "..."))
-_PLACED = frozenset(("left", "right", "front", "rear", "thick", "deep"))
+_PLACED = word_set("placed_units")
 _TIMES = word_set("rate_times")
 
 

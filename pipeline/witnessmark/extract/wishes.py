@@ -159,8 +159,8 @@ def _other_work(reader: Reader, start: int, end: int) -> bool:
     )
 
 
-_ADDRESSED = frozenset(["man", "mate", "hey", "boss", "bru", "please", "then", "just", "now", "lad", "there"])
-_OBJECTS = frozenset(["it", "them", "that", "the", "both", "those", "this", "these", "all"])
+_ADDRESSED = word_set("addressed")
+_OBJECTS = word_set("ordered_objects")
 
 
 def ordered(reader: Reader, event: Event) -> bool:

@@ -14,11 +14,9 @@ if TYPE_CHECKING:
     from witnessmark.extract.talk import Target
 
 
-_PRONOUNS = frozenset(("it", "that", "they", "those", "these", "this"))
+_PRONOUNS = word_set("claimed_pronouns")
 _STATES = word_set("states")
-_CLAIMING = frozenset(
-    ("is", "'s", "has", "have", "needs", "need", "wants", "want", "must", "will", "'ll", "are")
-)
+_CLAIMING = word_set("claiming")
 
 
 def objects_of(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
