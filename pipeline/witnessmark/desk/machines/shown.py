@@ -9,6 +9,8 @@ from witnessmark.types import Frozen, Odometer
 
 Period = Literal["month", "year", "all"]
 Order = Literal["seen", "name", "walkrounds", "waiting"]
+Kind = Literal["limit", "measure", "work", "inspection"]
+"""A part at its limit or perhaps so, one to be measured again, work by the machine card, the next look."""
 Status = Literal["confirmed", "rejected", "waiting"]
 
 
@@ -206,7 +208,7 @@ class WaitingLine(Frozen):
 class Overdue(Frozen):
     """Something that should have been done by now."""
 
-    kind: Literal["limit", "work", "measure", "inspection"]
+    kind: Kind
     machine: str
     """Name of its page."""
     what: str
