@@ -58,7 +58,7 @@ def _samples(file: Path, first: int, last: int) -> NDArray[np.int16]:
                 found.append(block[max(0, first - begin) : max(0, last - begin)])
     except (av.FFmpegError, OSError) as error:
         raise StoreError(
-            f"the sound cannot be read ({error}).", file.name, "Bring it back from a backup."
+            f"the sound cannot be read ({error.strerror}).", file.name, "Bring it back from a backup."
         ) from error
     return np.concatenate(found)
 

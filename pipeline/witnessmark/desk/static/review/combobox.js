@@ -110,7 +110,7 @@ function fitting(choices, typed) {
   if (!wanted.length) return choices.map((choice) => ({ choice }));
   const ranked = [];
   choices.forEach((choice, place) => {
-    const own = rank(plain(choice.name), wanted);
+    const own = rank(plain(choice.name), wanted) ?? rank(plain(choice.id.replaceAll("_", " ")), wanted);
     if (own !== null) ranked.push({ choice, place, rank: own });
     else {
       const said = (choice.said || []).find((one) => rank(one, wanted) !== null);

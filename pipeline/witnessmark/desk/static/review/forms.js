@@ -27,14 +27,14 @@ export class EntryForm {
     Object.assign(this, given);
     this.why = new Combobox("Why (may stay empty)", [], { free: true, changed: () => this.grade.value && this.changed() });
     this.grade = new Radios("Grade", [{ id: null, name: "by the rules" }, ...this.words.grades], null, () => this.changed());
-    this.preview = el("div", { class: "preview", "aria-live": "polite" });
+    this.preview = el("div", { class: "preview", role: "region", "aria-label": "How it would be judged", "aria-live": "polite" });
     this.button = el("button", { type: "submit" }, this.talk ? "Add it" : "Keep the correction");
     this.fieldBox = el("div", {});
     this.element = el("form", {
       class: "sheet decide-form", "aria-labelledby": "form-head", autocomplete: "off", novalidate: true,
       onsubmit: (event) => { event.preventDefault(); this.submit(); },
       onkeydown: (event) => { if (event.key === "Escape") { event.preventDefault(); this.leave(); } },
-    }, el("h3", { id: "form-head" }, this.talk ? "Add an item" : "Correct it to"),
+    }, el("h2", { id: "form-head" }, this.talk ? "Add an item" : "Correct it to"),
     this.talk ? [this.sorts(), this.source()] : el("div", { class: "heard" }, this.heard),
     this.fieldBox, this.grade.element, this.why.element,
     el("div", { class: "form-foot" }, this.preview, el("p", { class: "buttons" }, this.button,
@@ -97,6 +97,13 @@ export class EntryForm {
     return { becomes: this.entry(), grade, why: this.why.value };
   }
 
+  tell(...lines) {
+    this.preview.replaceChildren(...lines);
+    const scrolls = this.preview.scrollHeight > this.preview.clientHeight;
+    if (scrolls) this.preview.tabIndex = 0;
+    else this.preview.removeAttribute("tabindex");
+  }
+
   changed() {
     this.seen = null;
     clearTimeout(this.timer);
@@ -111,7 +118,7 @@ export class EntryForm {
       asked = { item: this.key, ...this.wanted() };
     } catch (error) {
       if (!(error instanceof Unfit)) throw error;
-      this.preview.replaceChildren(el("p", {}, error.message));
+      this.tell(el("p", {}, error.message));
       return;
     }
     const seen = shown(asked);
@@ -125,11 +132,11 @@ export class EntryForm {
     try {
       const judged = await ask("POST", `/api/walkrounds/${this.walkround}/judged`, asked);
       if (this.asking !== seen) return;
-      this.preview.replaceChildren(...judgedBox(judged, Boolean(this.talk)));
+      this.tell(...judgedBox(judged, Boolean(this.talk)));
       this.seen = seen;
     } catch (error) {
       if (!(error instanceof Problem)) throw error;
-      if (this.asking === seen) this.preview.replaceChildren(el("p", {}, el("strong", {}, error.message), " ", error.remedy));
+      if (this.asking === seen) this.tell(el("p", {}, el("strong", {}, error.message), " ", error.remedy));
     } finally {
       if (this.asking === seen) this.asking = null;
     }
@@ -143,7 +150,7 @@ export class EntryForm {
     } catch (error) {
       if (!(error instanceof Unfit)) throw error;
       announce(error.message, { now: true });
-      this.preview.replaceChildren(el("p", {}, el("strong", {}, error.message)));
+      this.tell(el("p", {}, el("strong", {}, error.message)));
       return;
     }
     if (this.seen === shown(wanted)) return this.send(wanted);
@@ -181,7 +188,7 @@ export class RejectForm {
         return this.focus();
       },
       onkeydown: (event) => { if (event.key === "Escape") { event.preventDefault(); leave(); } },
-    }, el("h3", { id: "form-head" }, "Reject it"), this.reason.element, this.told,
+    }, el("h2", { id: "form-head" }, "Reject it"), this.reason.element, this.told,
     el("p", { class: "buttons" }, el("button", { type: "submit" }, "Reject it"),
       el("button", { type: "button", class: "quiet", onclick: leave }, "Leave it")));
   }
