@@ -78,6 +78,14 @@ class Transcriber:
         report(total, total)
         return self.transcript(sound.recording, words, heard)
 
+    def load(self) -> None:
+        """Load the model now rather than at the first use.
+
+        Raises:
+            SpeechModelError: as `transcribe`.
+        """
+        _ = self._engine
+
     def listen(self, samples: NDArray[np.float32]) -> list[Stretch]:
         """Stretches of speech in samples (mono, 16 kHz), in seconds."""
         return self._engine.listen(samples) if samples.any() else []

@@ -33,6 +33,9 @@ class Said(Transcriber):
         self.gate.set()
         self.began = threading.Event()
 
+    def load(self) -> None:
+        """There is nothing to load."""
+
     def transcribe(
         self,
         sound: Sound,

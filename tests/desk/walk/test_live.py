@@ -63,6 +63,11 @@ def desk(tmp_path: Path) -> Iterator[Callable[..., Phone]]:
         app.state.walks.listening.stop(5)
 
 
+def text_of(phone: Phone) -> str:
+    understood = phone.look()["understood"]
+    return understood["text"] if understood else ""
+
+
 def app_of(phone: Phone) -> FastAPI:
     return phone.client.app
 
@@ -87,7 +92,7 @@ def test_findings_appear_while_somebody_talks(
     phone.begin()
     for number, part in enumerate(parts[:12]):
         phone.put(number, part)
-    until(lambda: phone.look()["understood"] is not None, 60)
+    until(lambda: text_of(phone) != "", 60)
     early = phone.look()["understood"]
     assert "2.5" in early["text"]
     assert "spongy" not in early["text"]
@@ -129,6 +134,17 @@ def test_a_fault_of_listening_leaves_the_recording_alone(
     assert app_of(phone).state.walks.worker.read_one()
     assert phone.look()["state"] == "read"
     assert phone.look()["understood"] is None
+
+
+def test_at_the_beginning_nothing_is_mentioned_yet(desk: Callable[..., Phone], tmp_path: Path) -> None:
+    phone = desk(Slow())
+    phone.begin()
+    phone.put(0, tone(tmp_path / "a.webm", 3))
+    until(lambda: phone.look()["understood"] is not None)
+    told = phone.look()["understood"]
+    assert (told["text"], told["last"], told["count"]) == ("", [], 0)
+    assert len(told["not_mentioned"]) > 10
+    assert told["machine"] == "AB12 CDE (chosen at the start)"
 
 
 @pytest.mark.parametrize("content", [b"MZ" + bytes(40_000), b"", bytes(range(256)) * 100])

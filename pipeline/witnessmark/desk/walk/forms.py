@@ -20,6 +20,7 @@ Line = Annotated[str, StringConstraints(max_length=200, pattern=r"^[^\x00-\x1f\x
 Number = Annotated[int, Path(ge=0, lt=MOST_CHUNKS)]
 """Of a chunk, from 0."""
 Country = Annotated[str, StringConstraints(max_length=10, pattern=r"^[A-Za-z]{2}(-[A-Za-z0-9]{1,3})?$")]
+Day = Annotated[date, Field(ge=date(2000, 1, 1))]
 Hash = Annotated[str, StringConstraints(pattern=HASH)]
 """SHA-256 in hexadecimal."""
 
@@ -42,7 +43,7 @@ class Start(Frozen):
     """Registration or VIN chosen before the talk; what is said in it counts more."""
     jurisdiction: Country | None = None
     """Country (and state) whose limits apply; the desk's own where None."""
-    on: Annotated[date, Field(ge=date(2000, 1, 1))] | None = None
+    on: Day | None = None
     """Day of the inspection; the desk's present day where None."""
     media_type: Annotated[str, StringConstraints(max_length=100, pattern=r"^[\x20-\x7e]*$")]
     """As the recorder names it, such as ``audio/webm;codecs=opus``."""

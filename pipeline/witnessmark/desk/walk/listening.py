@@ -130,8 +130,10 @@ class Ear:
             self._listen()
         except WitnessmarkError as error:
             _log.warning("%s cannot be listened to while it comes: %s", self.row.id, error)
+            self.understood = None
         except Exception:
             _log.exception("%s cannot be listened to while it comes", self.row.id)
+            self.understood = None
         finally:
             self.file.close()
             self.file.end()
@@ -144,6 +146,9 @@ class Ear:
         if demuxer is None:
             return
         live = Live(self._transcriber, self.row.name)
+        with self._turns.live():  # all that takes long the first time, before anybody waits for it
+            self._transcriber.load()
+            self._understand(live.transcript())
         for second in growing(self.file, demuxer):
             with self._turns.live():
                 if self._is_late():

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime
+from datetime import UTC, datetime
 from typing import Annotated
 from uuid import uuid4
 
@@ -14,7 +14,7 @@ from witnessmark.desk.access.people import May, Person
 from witnessmark.desk.problems import Refused
 from witnessmark.desk.walk.bodies import Arrived, arriving, body_of, digest, raw_body
 from witnessmark.desk.walk.chosen import Beginning, beginning
-from witnessmark.desk.walk.forms import Country, Finish, Line, Start, Walk
+from witnessmark.desk.walk.forms import Country, Day, Finish, Line, Start, Walk
 from witnessmark.desk.walk.media import RECORDINGS, kind_of
 from witnessmark.desk.walk.walks import Walks, walks_of
 from witnessmark.desk.web import Desk, desk_of
@@ -37,7 +37,7 @@ async def send(
     walks: Annotated[Walks, Depends(walks_of)],
     name: Annotated[Line, Query(min_length=1)],
     jurisdiction: Annotated[Country | None, Query()] = None,
-    on: Annotated[date | None, Query()] = None,
+    on: Annotated[Day | None, Query()] = None,
     machine: Annotated[Line | None, Query()] = None,
 ) -> Walk:
     """Queue a recording that was made elsewhere; the body is the file.
