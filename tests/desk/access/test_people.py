@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+import threading
 
 import pytest
 from fastapi import FastAPI
@@ -82,6 +83,31 @@ def test_an_administrator_who_may_not_come_in_does_not_count(own: Own, ada: Pers
         people.set_active(db, kim, False)
     with pytest.raises(Refused, match="only administrator"), own.writing() as db:
         people.set_role(db, ada, Role.READER)
+
+
+def test_two_at_once_do_not_both_leave(own: Own, ada: Person) -> None:
+    with own.writing() as db:
+        kim = people.add(db, "Kim", Role.ADMINISTRATOR, PASSWORD)
+    refused: list[Refused] = []
+    both = threading.Barrier(2)
+
+    def leave(one: Person) -> None:
+        theirs = Own(own.path)
+        both.wait()
+        try:
+            with theirs.writing() as db:
+                people.set_active(db, one, False)
+        except Refused as told_:
+            refused.append(told_)
+
+    threads = [threading.Thread(target=leave, args=[one]) for one in (ada, kim)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert len(refused) == 1
+    with own.reading() as db:
+        assert people.administrators(db) == 1
 
 
 def test_nobody_of_that_id(signed_in: SignedIn) -> None:

@@ -126,3 +126,10 @@ def test_sign_in_leads_nowhere_else(app: FastAPI, signed_in: SignedIn, to: str, 
     client = TestClient(app, base_url="http://localhost", follow_redirects=False)
     form = {"name": "Robin Reader", "password": PASSWORD, "to": to}
     assert client.post("/sign-in", data=form).headers["Location"] == leads
+
+
+def test_a_restart_or_a_second_desk_of_the_same_record_knows_the_seat(
+    app: FastAPI, signed_in: SignedIn
+) -> None:
+    cookie = signed_in("reader").cookies[SEAT]
+    assert opens(create(app.state.desk.settings), cookie)
