@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from witnessmark.summarise.bill import EarlierLine
 from witnessmark.summarise.page import Text
 from witnessmark.types import Frozen
 
@@ -35,6 +36,8 @@ class BenchJob(Frozen):
     label: Text = ""
     found: tuple[Text, ...] = ()
     note: Text = ""
+    answers: tuple[Text, ...] = ()
+    """What the owner said to each work; where he was asked at all, also that he was not asked for it."""
     needs: tuple[Text, ...] = ()
     figures: tuple[FigureLine, ...] = ()
     measure: tuple[MeasureLine, ...] = ()
@@ -63,4 +66,6 @@ class JobSheet(Frozen):
     no_card: Text = ""
     places: tuple[BenchPlace, ...] = ()
     later: tuple[Text, ...] = ()
+    earlier: tuple[EarlierLine, ...] = ()
+    """What the owner said at earlier visits."""
     cautions: tuple[Text, ...] = ()

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from witnessmark.knowledge.cards import MachineCard
 from witnessmark.knowledge.drawings import drawings
 from witnessmark.knowledge.jobs import About, Job, job_for
 from witnessmark.knowledge.plain import PlainWords
+from witnessmark.summarise.answers import answered, earlier_line, line_key
 from witnessmark.summarise.bench import BenchJob, BenchPlace, FigureLine, JobSheet, MeasureLine
+from witnessmark.summarise.bill import Answer, Earlier
 from witnessmark.summarise.judged import FAULTY, Facts, Judged, applies, facts_of, settled
 from witnessmark.summarise.summary import notice_of
 from witnessmark.summarise.told import is_trouble, told
@@ -97,16 +99,24 @@ def _told_on_sheet(words: PlainWords, one: Judged) -> bool:
     return not one.unseen and not one.favourable and (one.grade in FAULTY or is_trouble(words, one))
 
 
-def jobsheet(outcome: Outcome, plain: PlainWords, card: MachineCard | None = None) -> JobSheet:
+def jobsheet(
+    outcome: Outcome,
+    plain: PlainWords,
+    card: MachineCard | None = None,
+    answers: Sequence[Answer] = (),
+    earlier: Sequence[Earlier] = (),
+) -> JobSheet:
     """The sheet for the bench. Only ``outcome.confirmed`` is told.
 
     Args:
         outcome: what the review came to, its walkround judged as the reviewer has it.
         plain: the plain words.
         card: of this machine; that of a class gives no figures.
+        answers: of the owner to the estimate of this work; the last to a line counts.
+        earlier: answers of earlier visits.
     """
     words = plain.in_country(outcome.walkround.draft.jurisdiction)
-    facts = facts_of(outcome)
+    facts, said = facts_of(outcome), {answer.line: answer for answer in answers}
     wanted = wanted_work(words, facts)
     now = [one for one in wanted if set(one.work) != {LATER}]
     says, machine = words.paper.jobsheet, outcome.machine or Machine()
@@ -122,8 +132,9 @@ def jobsheet(outcome: Outcome, plain: PlainWords, card: MachineCard | None = Non
         stop=says["stop"] if grave else "",
         notice=notice_of(words, outcome),
         no_card="" if card and card.kind == "model" else says["no_card"],
-        places=_places(words, now, facts, card),
+        places=_places(words, now, Known(facts, card, said)),
         later=tuple(_name(words, one.item) for one in wanted if one not in now),
+        earlier=tuple(earlier_line(words, one) for one in earlier),
         cautions=tuple(text for key, text in says.items() if key.startswith("caution_")),
     )
 
@@ -132,19 +143,25 @@ def _name(words: PlainWords, item: Item) -> str:
     return capital(name_of(words, item.component, [(item.end, item.side)]))
 
 
-def _places(
-    words: PlainWords, wanted: list[Wanted], facts: Facts, card: MachineCard | None
-) -> tuple[BenchPlace, ...]:
+class Known(NamedTuple):
+    """What a job can draw upon."""
+
+    facts: Facts
+    card: MachineCard | None
+    said: dict[str, Answer]
+
+
+def _places(words: PlainWords, wanted: list[Wanted], known: Known) -> tuple[BenchPlace, ...]:
     places: dict[str, list[BenchJob]] = {}
     for number, one in enumerate(wanted, start=1):
-        places.setdefault(one.place, []).append(_job(words, number, one, facts, card))
+        places.setdefault(one.place, []).append(_job(words, number, one, known))
     return tuple(
         BenchPlace(name=capital(words.paper.places[place]), jobs=tuple(jobs))
         for place, jobs in places.items()
     )
 
 
-def _job(words: PlainWords, number: int, one: Wanted, facts: Facts, card: MachineCard | None) -> BenchJob:
+def _job(words: PlainWords, number: int, one: Wanted, known: Known) -> BenchJob:
     rows = [job_for(one.item.component, kind) for kind in one.work if kind != DECIDE]
     gravest = one.found[0].grade if one.found else Grade.UNGRADED
     grade = gravest if gravest in FAULTY else None
@@ -156,11 +173,18 @@ def _job(words: PlainWords, number: int, one: Wanted, facts: Facts, card: Machin
         label=words.grades[grade].label if grade else "",
         found=unique(capital(told(words, judged)) for judged in one.found),
         note=words.paper.jobsheet["decide_note"] if DECIDE in one.work else "",
+        answers=tuple(_answer(words, one.item, kind, known.said) for kind in one.work) if known.said else (),
         needs=unique(words.paper.needs[need] for row in rows for need in row.needs),
-        figures=tuple(_figures(words, one.item, rows, card)),
-        measure=tuple(_measures(words, one.item, rows, facts, card)),
+        figures=tuple(_figures(words, one.item, rows, known.card)),
+        measure=tuple(_measures(words, one.item, rows, known)),
         after=unique(words.paper.after[check] for row in rows for check in row.after),
     )
+
+
+def _answer(words: PlainWords, item: Item, kind: str, said: dict[str, Answer]) -> str:
+    answer = said.get(line_key(item, kind))
+    text = answered(words, answer) if answer else words.paper.jobsheet["unasked"]
+    return words.paper.estimate["earlier_line"].format(part=words.paper.work[kind], work=text)
 
 
 def _abouts(item: Item, rows: Iterable[Job], kind: str) -> tuple[About, ...]:
@@ -203,18 +227,16 @@ def _about_name(words: PlainWords, about: About, item: Item) -> str:
     return f"{part}: {words.quantities[about.quantity].name}"
 
 
-def _measures(
-    words: PlainWords, item: Item, rows: list[Job], facts: Facts, card: MachineCard | None
-) -> Iterable[MeasureLine]:
+def _measures(words: PlainWords, item: Item, rows: list[Job], known: Known) -> Iterable[MeasureLine]:
     for about in _abouts(item, rows, "measure"):
         name = _about_name(words, about, item)
         same = [
             one
-            for one in facts.readings
+            for one in known.facts.readings
             if _is(one.reading.component, one.reading.quantity, one.reading.end, about)
         ]
         found = [one.reading for one in same if one.reading.phase == "found"]
-        of_card = [line.text for line in _of_card(words, about, name, card, laden=False)]
+        of_card = [line.text for line in _of_card(words, about, name, known.card, laden=False)]
         limits = of_card or [_limit_of(words, one.judged, one.reading) for one in same]
         yield MeasureLine(
             name=name,

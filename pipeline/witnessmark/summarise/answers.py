@@ -1,0 +1,59 @@
+"""What the owner said to the lines of an estimate, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from witnessmark.knowledge.plain import PlainWords
+from witnessmark.summarise.bill import Answer, Earlier, EarlierLine
+from witnessmark.summarise.words import capital, isolated, name_of, written
+from witnessmark.types import Item, PastAction
+
+
+def line_key(item: Item, work: str) -> str:
+    """The part, its place and the work."""
+    return f"{':'.join(filter(None, (item.component, item.end, item.side)))}/{work}"
+
+
+def answered(words: PlainWords, answer: Answer) -> str:
+    """``Go ahead, said B. Hale on 3 March 2026``."""
+    row = words.paper.estimate[f"answered_{answer.kind}"]
+    return row.format(who=isolated(answer.who), date=written(words, answer.on))
+
+
+def earlier_answers(answers: Iterable[Answer], done: Iterable[PastAction]) -> tuple[Earlier, ...]:
+    """The last answer to each line, with the day on which the work was done since.
+
+    Args:
+        answers: of earlier visits, oldest first.
+        done: the machine's confirmed work.
+    """
+    last = {answer.line: answer for answer in answers}
+    finished = [
+        (line_key(one.action, one.action.kind), one.on) for one in done if one.action.status == "done"
+    ]
+    return tuple(
+        Earlier(answer, min((on for key, on in finished if key == line and on >= answer.on), default=None))
+        for line, answer in last.items()
+    )
+
+
+def earlier_line(words: PlainWords, one: Earlier) -> EarlierLine:
+    """An answer of an earlier visit in words."""
+    says = words.paper.estimate
+    place, _, work = one.answer.line.partition("/")
+    part, work_name = place_name(words, place), words.paper.work.get(work, work)
+    said = says[f"earlier_{one.answer.kind}"]
+    return EarlierLine(
+        name=says["earlier_line"].format(part=part, work=work_name),
+        said=said.format(who=isolated(one.answer.who), date=written(words, one.answer.on)),
+        since=says["since_done"].format(date=written(words, one.done)) if one.done else says["since_open"],
+    )
+
+
+def place_name(words: PlainWords, place: str) -> str:
+    """``Rear tyre`` for ``tyre:rear``."""
+    component, *spot = place.split(":")
+    end = next((word for word in ("front", "rear") if word in spot), None)
+    side = next((word for word in ("left", "right") if word in spot), None)
+    return capital(name_of(words, component, [(end, side)]))
