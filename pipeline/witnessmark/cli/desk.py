@@ -29,8 +29,6 @@ Ctrl-C ends it; what is under way is finished first, and what is not read yet is
 """
 SOON = timedelta(days=30)
 """Before a certificate ends it is told."""
-EVERYWHERE = ("0.0.0.0", "::", "")
-"""Hosts that stand for all addresses of this computer."""
 
 
 def desk(
@@ -112,7 +110,7 @@ def _settings(
 
 def _names(host: str, certificate: Path | None, key: Path | None) -> tuple[str, ...]:
     """By which others reach the desk: those of the certificate; else of this computer, where it is open."""
-    from witnessmark.desk.settings import LOCAL
+    from witnessmark.desk.settings import EVERYWHERE, LOCAL
 
     if certificate and key:
         named = _checked_certificate(certificate, key)

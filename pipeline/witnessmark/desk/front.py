@@ -13,7 +13,7 @@ from starlette.exceptions import HTTPException
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from witnessmark.desk import problems
-from witnessmark.desk.settings import LOCAL, Settings
+from witnessmark.desk.settings import EVERYWHERE, LOCAL, Settings
 
 HEADERS = {
     "Content-Security-Policy": "default-src 'self'; img-src 'self' blob: data:; media-src 'self' blob:; "
@@ -49,7 +49,7 @@ class Front:
         self._app, self._settings = app, settings
         machine = socket.gethostname().lower()
         known = (*LOCAL, settings.host, *settings.names, machine, f"{machine.partition('.')[0]}.local")
-        self._names = {name.lower() for name in known}
+        self._names = {name.lower() for name in known} - set(EVERYWHERE)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Refuse, or pass on."""
@@ -70,7 +70,7 @@ class Front:
 
         refused = self._refusal(request, largest)
         if refused:
-            await problems.details(*refused)(scope, receive, sent)
+            await problems.told(request, *refused)(scope, receive, sent)
             return
         try:
             await self._app(scope, _bounded(receive, largest), sent)

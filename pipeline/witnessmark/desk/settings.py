@@ -8,6 +8,8 @@ from witnessmark.types import Frozen
 
 LOCAL = ("localhost", "127.0.0.1", "::1")
 """Names of this computer, which no other reaches."""
+EVERYWHERE = ("0.0.0.0", "::", "")
+"""Hosts that stand for all addresses of this computer; no browser calls it so."""
 
 
 class Settings(Frozen):

@@ -34,11 +34,18 @@ def test_it_answers_to_no_other_name(client: TestClient, host: str) -> None:
     assert "not known by that name" in answer.json()["detail"]
 
 
+def test_a_person_is_told_so_on_a_page(client: TestClient) -> None:
+    answer = client.get("/", headers={"Host": "evil.example", "Accept": "text/html"})
+    assert answer.status_code == 400
+    assert "This desk is not known by that name." in answer.text
+
+
 def test_it_answers_to_the_names_it_was_given(tmp_path: Path) -> None:
     settings = Settings(record=tmp_path / "a.sqlite", host="0.0.0.0", names=("desk.workshop.internal",))
     client = TestClient(create(settings))
     assert client.get("/sign-in", headers={"Host": "Desk.Workshop.Internal:8700"}).status_code == 200
-    assert client.get("/sign-in", headers={"Host": "workshop.internal"}).status_code == 400
+    for wrong in ("workshop.internal", "0.0.0.0", ""):
+        assert client.get("/sign-in", headers={"Host": wrong}).status_code == 400
 
 
 def test_it_answers_to_the_address_a_request_came_in_at(app: FastAPI) -> None:
