@@ -15,7 +15,7 @@ Anchor = Literal["start", "middle", "end"]
 
 def _tidied(text: object) -> object:
     """Controls, surrogates, noncharacters and direction overrides have no place here and become U+FFFD."""
-    if not isinstance(text, str):
+    if not isinstance(text, str) or text.isprintable():  # which all of these are not
         return text
     return "".join("\ufffd" if _unprintable(char) else char for char in text)
 

@@ -58,7 +58,8 @@ class Reckoned:
 
     def briefs(self, desk: Desk, store: Store, rows: Sequence[MachineRow]) -> list[Brief | None]:
         """One a row; None for those that could not be gone through in time."""
-        found = self._go_through(store, rows, monotonic() + PATIENCE)
+        running = self._behind is not None and self._behind.is_alive()
+        found = self._go_through(store, rows, monotonic() + (0 if running else PATIENCE))
         if None in found:
             self._go_on(desk)
         return found
