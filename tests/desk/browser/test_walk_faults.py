@@ -136,24 +136,24 @@ def test_the_page_opens_and_records_without_a_network(app: FastAPI, visit: Visit
     assert kept(page)["walks"] == []
 
 
-@pytest.mark.parametrize("status", [409, 422, 429, 500, 503])
-def test_a_desk_that_is_unwell_for_a_while_gets_it_all(app: FastAPI, visit: Visit, status: int) -> None:
+def test_a_desk_that_is_unwell_for_a_while_gets_it_all(app: FastAPI, visit: Visit) -> None:
     page = visit("/walk", "technician", **DIRECT)
-    tries = []
+    unwell = {0: [500, 503], 1: [409, 422], 2: [429, 507]}
 
-    def unwell(route: Route) -> None:
-        tries.append(route.request.url)
-        if len(tries) > 2:
-            route.continue_()
+    def answer(route: Route) -> None:
+        left = unwell.get(int(route.request.url.rpartition("/")[2]))
+        if left:
+            refusal(route, left.pop())
         else:
-            refusal(route, status)
+            route.continue_()
 
-    page.route("**/chunks/1", unwell)
+    page.route("**/chunks/*", answer)
     start(page)
     expect(page.locator("#sent")).to_contain_text("the desk is not well – kept on this phone", timeout=SLOW)
+    page.wait_for_timeout(7000)
     expect(page.locator("#sent")).to_have_text("All sent so far", timeout=SLOW)
-    assert len(tries) == 3
     ended_whole(app, page)
+    assert unwell == {0: [], 1: [], 2: []}
 
 
 def test_answers_that_are_lost_make_nothing_twice(app: FastAPI, visit: Visit) -> None:
@@ -196,8 +196,7 @@ def test_a_walk_that_the_desk_will_not_have_goes_under_another_name(app: FastAPI
     assert hashes(page, first)[: len(here)] == here
     page.unroute("**/chunks/0")
     page.get_by_role("button", name="Send as a new walk").click()
-    rows = page.locator("#walk-list")
-    expect(rows).to_contain_text("Being read", timeout=SLOW)
+    expect(page.locator("#after-title")).to_have_text("Being read", timeout=SLOW)
     with app.state.desk.own.reading() as db:
         found = db.execute("SELECT w.id, c.sha256 FROM walks AS w JOIN walk_chunks AS c ON c.walk = w.id")
         sent = [digest for walk, digest in found.fetchall() if walk != first]
@@ -240,3 +239,65 @@ def test_a_walk_is_sent_by_who_spoke_it_only(app: FastAPI, visit: Visit) -> None
     page.wait_for_timeout(1500)
     assert page.evaluate("async () => (await fetch('/api/walks')).json()") == []
     assert len(kept(page)["walks"]) == 1
+
+
+def test_a_second_tab_leaves_the_recording_alone(visit: Visit) -> None:
+    page = visit("/walk", "technician", **DIRECT)
+    start(page)
+    page.wait_for_timeout(6000)
+    other = page.context.new_page()
+    other.goto("/walk")
+    expect(other.locator("#walk-list")).to_contain_text("Open in another tab of this phone.")
+    assert other.locator("#notices").inner_text() == ""
+    page.close()
+    expect(other.locator("#notices")).to_contain_text("was broken off", timeout=SLOW)
+    expect(other.locator("#walk-list")).to_contain_text("Being read", timeout=SLOW)
+
+
+def test_a_walk_broken_off_at_once_leaves_nothing_behind(visit: Visit) -> None:
+    page = visit("/walk", "technician", **DIRECT)
+    page.route("**/chunks/*", lambda route: route.abort())
+    start(page)
+    until(page, "async () => (await (await fetch('/api/walks')).json()).length === 1")
+    assert kept(page)["parts"] == []
+    page.reload()
+    expect(page.locator("#notices")).to_contain_text("was broken off before anything of it was kept")
+    until(
+        page, "async () => (await (await fetch('/api/walks')).json()).every((one) => one.state === 'dropped')"
+    )
+    assert kept(page)["walks"] == []
+
+
+def test_a_file_goes_on_after_a_reload(app: FastAPI, visit: Visit, voice: Path) -> None:
+    page = visit("/walk", "technician", **DIRECT)
+    page.route("**/chunks/1", lambda route: route.abort())
+    page.locator("#file").set_input_files(voice)
+    expect(page.locator("#walk-list")).to_contain_text("1 of 3 parts are at the desk", timeout=SLOW)
+    walk = walk_of(page)
+    page.unroute("**/chunks/1")
+    sent = []
+    page.on("request", lambda request: "chunks" in request.url and sent.append(request.url[-1]))
+    page.reload()
+    expect(page.locator("#walk-list")).to_contain_text("Being read", timeout=SLOW)
+    assert sent == ["1", "2"]
+    assert sha256(whole(app, walk)) == sha256(voice.read_bytes())
+
+
+def test_a_file_too_large_to_keep_is_chosen_again(app: FastAPI, visit: Visit, voice: Path) -> None:
+    page = visit("/walk", "technician", **DIRECT)
+    page.context.add_init_script(
+        "const put = IDBObjectStore.prototype.put; IDBObjectStore.prototype.put = function (...what) {"
+        "if (what[0].file) throw new DOMException('full', 'QuotaExceededError');"
+        "return put.apply(this, what); };"
+    )
+    page.reload()
+    page.route("**/chunks/1", lambda route: route.abort())
+    page.locator("#file").set_input_files(voice)
+    expect(page.locator("#walk-list")).to_contain_text("1 of 3 parts are at the desk", timeout=SLOW)
+    walk = walk_of(page)
+    page.unroute("**/chunks/1")
+    page.reload()
+    expect(page.locator("#walk-list")).to_contain_text("Choose this file again to go on.")
+    page.locator("#file").set_input_files(voice)
+    expect(page.locator("#walk-list")).to_contain_text("Being read", timeout=SLOW)
+    assert sha256(whole(app, walk)) == sha256(voice.read_bytes())

@@ -69,10 +69,11 @@ class Patient(Transcriber):
 
 
 def patient_desk(folder: Path, **settings: Any) -> FastAPI:
-    """A desk that reads nothing until its `app.state.speech.may` is set."""
+    """A desk that reads nothing until its `app.state.speech.may` is set; files come in slices of 1 MiB."""
     speech = Patient()
+    at_once = {"live": False, "largest_chunk": 1 << 20}
     app = create(
-        Settings(record=folder / "shop.sqlite", jurisdiction="GB", live=False, **settings), transcriber=speech
+        Settings(record=folder / "shop.sqlite", jurisdiction="GB", **at_once, **settings), transcriber=speech
     )
     app.state.speech = speech
     return app

@@ -3,12 +3,14 @@
 import { buttons, standing } from "./list.js";
 import { find, minutes, put } from "./tell.js";
 
-export class After {
+/** Event `become` (detail: the walk it goes on as, or null) when somebody decided what the desk would not take. */
+export class After extends EventTarget {
   #one = null;
   #desk = null;
   #shown = "";
 
   constructor(walks, list) {
+    super();
     this.walks = walks;
     this.list = list;
     walks.addEventListener("change", () => this.#show());
@@ -48,10 +50,14 @@ export class After {
     this.#shown = names;
   }
 
+  #become(one) {
+    this.dispatchEvent(new CustomEvent("become", { detail: one ?? null }));
+  }
+
   #onTheWay(kind) {
     const { parts, sent } = this.#one.sending.counts;
     const way = { title: "Ended", text: standing(this.#one), progress: parts ? sent / parts : 0 };
-    if (kind === "stuck") return { ...way, title: "Not taken", actions: this.list.ways(this.#one) };
+    if (kind === "stuck") return { ...way, title: "Not taken", actions: this.list.ways(this.#one, (one) => this.#become(one)) };
     if (kind === "signed out") way.actions = [["Sign in", () => location.assign("/sign-in?to=/walk")]];
     return { remedy: "Keep this page open until all of it is at the desk.", ...way };
   }

@@ -137,11 +137,31 @@ export async function askToStay() {
   return (await navigator.storage?.persist?.().catch(() => false)) ?? false;
 }
 
-/** Give every part and photograph of a walk to a walk of a new name, unsent. */
+/** Give every part and photograph of a walk to a walk of a new name, unsent: all at once or not at all. */
 export async function moveTo(walk, id) {
-  await saveWalk({ ...walk, id, made: false, stuck: null });
-  for (const part of await parts(walk.id))
-    await addPart(id, part.n, await bytesOf(walk.id, part.n), part.sha256);
-  for (const photo of await photos(walk.id)) await savePhoto({ ...photo, walk: id, sent: false });
-  await forget(walk.id);
+  const [known, shots] = [await parts(walk.id), await photos(walk.id)];
+  const fresh = (one) => ({ ...one, walk: id, sent: false });
+  const moved = { ...walk, id, made: false, ended: false };
+  await transact(["walks", "parts", "bytes", "photos"], "readwrite", (all, metas, bytes, pictures) => {
+    all.put(moved);
+    all.delete(walk.id);
+    for (const part of known) {
+      metas.put(fresh(part));
+      metas.delete([walk.id, part.n]);
+      moveBytes(bytes, key(walk.id, part.n), key(id, part.n));
+    }
+    for (const shot of shots) {
+      pictures.put(fresh(shot));
+      pictures.delete([walk.id, shot.sha256]);
+    }
+  });
+}
+
+function moveBytes(store, from, to) {
+  const held = loose.bytes.get(from);
+  const got = store.get(from);
+  got.onsuccess = () => {
+    store.put(held ?? got.result, to);
+    store.delete(from);
+  };
 }

@@ -1,6 +1,6 @@
 /** The walks that are not done: those on this phone, and those at the desk. */
 
-import { Unreachable, ask } from "./api.js";
+import { Unreachable, ask, person } from "./api.js";
 import { button, find, minutes, moment, notice } from "./tell.js";
 
 const EVERY_MS = 6000;
@@ -28,11 +28,12 @@ export class List {
   #rows = new Map();
   #desk = [];
   #hidden = new Set();
+  #local = 0;
 
   constructor(walks) {
     this.walks = walks;
     this.element = find("walk-list");
-    walks.addEventListener("change", () => this.show());
+    walks.addEventListener("change", () => this.#changed());
     setInterval(() => document.visibilityState === "visible" && this.load(), EVERY_MS);
     this.load();
   }
@@ -41,6 +42,13 @@ export class List {
   hide(id) {
     this.#hidden = new Set([id]);
     this.show();
+  }
+
+  #changed() {
+    const left = this.walks.all.size < this.#local; // one has arrived
+    this.#local = this.walks.all.size;
+    this.show();
+    if (left) this.load();
   }
 
   async load() {
@@ -95,14 +103,14 @@ export class List {
     if (state === "read") actions.push(["Open", () => location.assign(`/review/${walk.walkround}`)]);
     if (state === "failed") actions.push(["Read again", () => this.again(walk.id)]);
     if (state !== "read" && state !== "reading") actions.push(["Drop", () => this.dropAtDesk(walk.id), true]);
-    return { id: walk.id, title: titled(walk), text: state === "reading" ? `${text}, ${Math.round(progress * 100)} %.` : text, progress: state === "reading" ? progress : null, actions };
+    return { id: walk.id, title: titled(walk, 0, walk.who), text: state === "reading" ? `${text}, ${Math.round(progress * 100)} %.` : text, progress: state === "reading" ? progress : null, actions };
   }
 
-  /** What somebody can decide about a walk that the desk does not take. */
-  ways(one) {
+  /** What somebody can decide about a walk that the desk does not take; `then` gets what became of it. */
+  ways(one, then = () => {}) {
     return [
-      ["Send as a new walk", () => this.walks.anew(one)],
-      ["Remove from this phone", () => this.walks.drop(one), true],
+      ["Send as a new walk", async () => then(await this.walks.anew(one))],
+      ["Remove from this phone", async () => then(await this.walks.drop(one)), true],
     ];
   }
 
@@ -127,8 +135,10 @@ export class List {
   }
 }
 
-const titled = ({ machine, name, started_at }, seconds = 0) =>
-  [machine ?? name, moment(started_at), seconds ? minutes(seconds) : ""].filter(Boolean).join(" · ");
+const titled = ({ machine, name, started_at }, seconds = 0, who = person.name) =>
+  [machine ?? name, moment(started_at), seconds ? minutes(seconds) : "", who === person.name ? "" : who]
+    .filter(Boolean)
+    .join(" · ");
 
 /** Whether the desk did it; what it said instead is shown. */
 async function did(asked, alright = []) {

@@ -3,6 +3,7 @@
 import { Unreachable, ask } from "./api.js";
 
 const EVERY_MS = 2000;
+const SETTLED = ["read", "dropped"];
 
 export class Live extends EventTarget {
   #timer = null;
@@ -39,6 +40,7 @@ export class Live extends EventTarget {
       const { ok, data } = await ask("GET", `/api/walks/${walk.id}`);
       if (walk !== this.#walk) return;
       if (ok) this.#answer(data);
+      if (ok && SETTLED.includes(data.state)) return this.leave();
     } catch (error) {
       if (!(error instanceof Unreachable)) throw error; // the sending tells it
     }

@@ -74,6 +74,12 @@ function over({ asked, one }) {
 const goOn = ({ details: { machine, jurisdiction } }) =>
   button("Go on in a new walk", () => start({ machine, jurisdiction, goesOn: true }), "large");
 
+function goesOnAs(one) {
+  after.begin(one);
+  list.hide(one.walk.id);
+  live.follow(one.walk);
+}
+
 function another() {
   after.leave();
   live.leave();
@@ -174,5 +180,6 @@ wireRecording();
 wireLeaving();
 wireWalks();
 find("another").addEventListener("click", another);
+after.addEventListener("become", ({ detail: one }) => (one ? goesOnAs(one) : another()));
 takeFiles(walks, { largest: Number(root.dataset.largest), chosen });
 keepPage().catch(() => {}); // a private window: it opens with a network only

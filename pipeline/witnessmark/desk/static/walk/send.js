@@ -28,6 +28,7 @@ class Trouble extends Error {
 export class Sending extends EventTarget {
   standing = { kind: "sending", what: "", remedy: "" };
   counts = { parts: 0, sent: 0 };
+  #begun = false;
   #tries = 0;
   #refusals = 0;
   #stopped = false;
@@ -92,7 +93,7 @@ export class Sending extends EventTarget {
   async #step() {
     if (this.walk.person !== person.id)
       throw new Trouble("other person", `This walk was spoken by ${this.walk.who}.`, "It waits until they sign in here.");
-    if (!this.walk.made) return this.#make();
+    if (!this.walk.made || !this.#begun) return this.#make();
     const part = await this.source.next();
     if (part) return this.#send(part);
     const photo = (await keep.photos(this.walk.id)).find((one) => !one.sent);
@@ -102,9 +103,11 @@ export class Sending extends EventTarget {
     return false;
   }
 
+  /** Begin it, or learn how far it had come. */
   async #make() {
     const { data } = await this.#ask("PUT", "", { ...this.walk.details, sent_at: new Date().toISOString() });
     this.source.skip?.(data?.chunks ?? 0);
+    this.#begun = true;
     return this.#note({ made: true });
   }
 

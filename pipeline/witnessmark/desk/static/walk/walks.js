@@ -1,6 +1,6 @@
 /** All walks that this phone still has to bring to the desk. */
 
-import { newId, person } from "./api.js";
+import { ask, newId, person } from "./api.js";
 import * as keep from "./keep.js";
 import { Sending, lockOf } from "./send.js";
 import { Recorded, Sliced } from "./source.js";
@@ -54,9 +54,11 @@ export class Walks extends EventTarget {
   /** Send it under a new name: where the desk will not have it under the old. */
   async anew({ walk, sending }) {
     sending?.stop();
+    const id = newId();
+    await keep.moveTo(walk, id);
     this.all.delete(walk.id);
-    await keep.moveTo(walk, newId());
     await this.#look();
+    return this.all.get(id);
   }
 
   /** The desk reads it once more: see that it does. */
@@ -117,8 +119,14 @@ export class Walks extends EventTarget {
   async #cut(walk) {
     const parts = await keep.parts(walk.id);
     walk.recording = false;
-    await (parts.length ? keep.saveWalk(walk) : keep.forget(walk.id));
+    if (parts.length) await keep.saveWalk(walk);
+    else await this.#empty(walk);
     this.dispatchEvent(new CustomEvent(parts.length ? "cut" : "empty", { detail: walk }));
     return parts.length > 0;
+  }
+
+  async #empty(walk) {
+    await keep.forget(walk.id);
+    if (walk.made) await ask("DELETE", `/api/walks/${walk.id}`).catch(() => {}); // else it is listed there
   }
 }
