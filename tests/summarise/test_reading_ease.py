@@ -72,7 +72,9 @@ def test_textstat_agrees_with_the_formula() -> None:
     assert year(texts) == pytest.approx(0.39 * 12 / 2 + 11.8 * 12 / 12 - 15.59, abs=0.1)
 
 
-@pytest.mark.parametrize("name", ["plain", "labels", "jobsheet", "estimate", "ahead", "reasons", "standing"])
+@pytest.mark.parametrize(
+    "name", ["plain", "labels", "jobsheet", "estimate", "fleet", "ahead", "reasons", "standing"]
+)
 def test_the_words_are_easy(name: str) -> None:
     texts = words_of(name)
     assert texts

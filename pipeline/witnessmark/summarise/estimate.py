@@ -136,7 +136,8 @@ def money(words: PlainWords, prices: Prices, value: Decimal) -> str:
     return format_currency(value, prices.currency, locale=words.locale)
 
 
-def _span(words: PlainWords, prices: Prices, value: Between) -> str:
+def money_span(words: PlainWords, prices: Prices, value: Between) -> str:
+    """``£80.00 to £95.00``."""
     low, high = (money(words, prices, end) for end in value)
     return low if value.low == value.high else words.paper.estimate["to"].format(low=low, high=high)
 
@@ -164,7 +165,7 @@ def _line(words: PlainWords, count: int, line: Priced, prices: Prices, answer: A
         found=unique(capital(told(words, one)) for one in line.wanted.found),
         labour=_labour(words, line.job) if line.job else "",
         parts=tuple(_parts(words, line.job, prices)) if line.job else (),
-        cost=_span(words, prices, line.net) if line.net else says["unknown"],
+        cost=money_span(words, prices, line.net) if line.net else says["unknown"],
         known=line.net is not None,
         answer=answered(words, answer) if answer else "",
     )
@@ -178,7 +179,7 @@ def _labour(words: PlainWords, job: PricedJob) -> str:
 
 def _parts(words: PlainWords, job: PricedJob, prices: Prices) -> Iterable[str]:
     for part in job.parts:
-        price = _span(words, prices, Between(*(rounded(end, prices.currency) for end in part.price)))
+        price = money_span(words, prices, Between(*(rounded(end, prices.currency) for end in part.price)))
         yield words.paper.estimate["part_line"].format(
             quantity=number(words, str(part.quantity)), part=isolated(part.name), price=price
         )
@@ -190,15 +191,15 @@ def _sums(words: PlainWords, lines: list[Priced], prices: Prices, said: dict[str
     net, tax, gross = totals(lines, prices)
     says = words.paper.estimate
     rate = f"{number(words, str(prices.tax.normalize() + 0))}%"
-    yield Sum(name=says["net"], text=_span(words, prices, net))
+    yield Sum(name=says["net"], text=money_span(words, prices, net))
     if prices.tax:
         name = says["tax"].format(name=isolated(prices.tax_name), rate=rate)
-        yield Sum(name=name, text=_span(words, prices, tax))
+        yield Sum(name=name, text=money_span(words, prices, tax))
     whole = "gross" if all(line.net for line in lines) else "gross_so_far"
-    yield Sum(name=says[whole], text=_span(words, prices, gross), total=True)
+    yield Sum(name=says[whole], text=money_span(words, prices, gross), total=True)
     agreed = [line for line in lines if line.key in said and said[line.key].kind == "go"]
     if agreed:
-        yield Sum(name=says["agreed"], text=_span(words, prices, totals(agreed, prices)[2]), total=True)
+        yield Sum(name=says["agreed"], text=money_span(words, prices, totals(agreed, prices)[2]), total=True)
 
 
 def totals(lines: Iterable[Priced], prices: Prices) -> tuple[Between, Between, Between]:
