@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -204,6 +205,14 @@ def test_own_recordings_come_newest_first(signed_in: SignedIn) -> None:
         phone.begin()
     listed = [one["id"] for one in client.get("/api/walks").json()]
     assert listed == [phone.id for phone in reversed(phones)]
+
+
+@pytest.mark.parametrize(("country", "noted"), [("GB", False), ("us-md", False), ("ZZ", True)])
+def test_a_country_without_limits_is_told(signed_in: SignedIn, country: str, noted: bool) -> None:
+    phone = Phone(signed_in("technician"), jurisdiction=country)
+    phone.details["started_at"] = datetime.now(UTC).isoformat()
+    phone.begin()
+    assert phone.look()["notes"] == ([f"No limits are known for {country}."] if noted else [])
 
 
 def test_too_many_that_never_end_are_refused(signed_in: SignedIn, monkeypatch: pytest.MonkeyPatch) -> None:

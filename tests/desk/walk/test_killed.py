@@ -184,6 +184,21 @@ def test_in_the_middle_of_a_reading_and_before_it_is_noted(desk: Desk, tmp_path:
 
 
 @pytest.mark.speech
+def test_an_orderly_end_in_the_middle_of_a_reading_is_soon(desk: Desk) -> None:
+    desk.start("tiny")
+    phone = Phone(desk.client, media_type="audio/ogg")
+    phone.send(TALK_SOUND.read_bytes())
+    while phone.look()["state"] != "reading":
+        time.sleep(0.02)
+    desk.client.close()
+    desk.process.terminate()
+    assert desk.process.wait(15) in (0, -15)
+    with Own(desk.settings.own_file).reading() as db:
+        assert db.execute("SELECT state, ends FROM walks").fetchall() == [("waiting", 0)]
+    desk.client = httpx.Client(base_url=desk.client.base_url, timeout=60)
+
+
+@pytest.mark.speech
 def test_in_the_middle_of_a_reading_by_the_speech_model(desk: Desk) -> None:
     desk.start("tiny")
     phone = Phone(desk.client, media_type="audio/ogg")

@@ -88,6 +88,20 @@ def test_the_same_recording_twice_is_one_walkround(
     assert len(record(app)) == len(said.heard) == 1
 
 
+def test_a_recording_that_the_record_has_of_another_day_keeps_that(
+    app: FastAPI, signed_in: SignedIn, tmp_path: Path
+) -> None:
+    content = tone(tmp_path / "tone.webm")
+    first, second = (Phone(signed_in("technician"), on=day) for day in ("2026-05-04", "2026-05-05"))
+    first.send(content)
+    second.send(content)
+    while worker(app).read_one():
+        pass
+    assert first.look()["walkround"] == second.look()["walkround"]
+    assert "The record had this recording already, of 2026-05-04." not in first.look()["notes"]
+    assert second.look()["notes"][-1] == "The record had this recording already, of 2026-05-04."
+
+
 @pytest.mark.parametrize(
     "content", [b"MZ" + bytes(60_000), b"\x7fELF" + bytes(range(256)) * 40, b"#EXTM3U\nfile:///etc/passwd\n"]
 )

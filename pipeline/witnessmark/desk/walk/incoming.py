@@ -70,6 +70,7 @@ class Incoming:
         kind_of(start.media_type, start.name)
         start = start.model_copy(update={"jurisdiction": self._country(start)})
         day, notes = clock.day_of(start, datetime.now().astimezone())
+        notes += _of_country(start.jurisdiction)
         with self.writing() as db:
             if known := journal.row(db, walk):
                 return same_walk(theirs(known, person), start), False
@@ -257,6 +258,15 @@ class Incoming:
             if code != sqlite3.SQLITE_FULL:
                 raise
             raise disk_full() from error
+
+
+def _of_country(jurisdiction: str | None) -> list[str]:
+    """What a person should know where no limits of law will apply."""
+    from witnessmark.knowledge.limits import rules
+
+    if jurisdiction is None:
+        return ["No country was given: nothing passes or fails by law."]
+    return [] if rules(jurisdiction).chain else [f"No limits are known for {jurisdiction}."]
 
 
 @contextmanager

@@ -17,7 +17,7 @@ import os
 import shutil
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 from uuid import uuid4
@@ -98,14 +98,12 @@ class Parts:
         shutil.rmtree(self.of(walk), ignore_errors=True)
         (self.folder / f"{walk}.lock").unlink(missing_ok=True)
 
-    def left_over(self) -> Iterator[Path]:
-        """Files that are not whole and to which nobody has written for a while."""
+    def sweep(self) -> None:
+        """Remove files that are not whole and to which nobody has written for a while."""
         for path in self.folder.glob("**/.*"):
-            try:
+            with suppress(FileNotFoundError):
                 if path.is_file() and time.time() - path.stat().st_mtime > LEFT_OVER:
-                    yield path
-            except FileNotFoundError:
-                continue
+                    path.unlink()
 
 
 def _blocks(path: Path) -> Iterator[bytes]:

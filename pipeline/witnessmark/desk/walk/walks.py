@@ -73,8 +73,7 @@ class Walks:
         for walk in settled:
             if parts.of(walk).exists():
                 parts.remove(walk)
-        for path in list(parts.left_over()):
-            path.unlink(missing_ok=True)
+        parts.sweep()
 
     def shown(self, row: Row) -> Walk:
         """A recording as the API tells of it."""

@@ -14,6 +14,7 @@ from witnessmark import intake
 from witnessmark.desk.walk import journal, photos
 from witnessmark.desk.walk.forms import State
 from witnessmark.desk.walk.journal import Row
+from witnessmark.desk.walk.parts import LEFT_OVER
 from witnessmark.desk.walk.turns import Queued, Turns
 from witnessmark.errors import BadInputError, WitnessmarkError
 
@@ -59,6 +60,9 @@ class Worker:
         self._transcriber, self._turns = transcriber, turns
         self._stop, self._call = Event(), Event()
         self._thread: Thread | None = None
+        self._walk: str | None = None
+        """Being read."""
+        self._swept = time.monotonic()
 
     def start(self) -> None:
         """Begin to read."""
@@ -72,6 +76,13 @@ class Worker:
         self._call.set()
         if self._thread:
             self._thread.join(PATIENCE)
+        if (
+            walk := self._walk
+        ):  # the speech model does not let go so soon; the lock is ours until the very end
+            with suppress(WitnessmarkError), self._incoming.writing() as db:
+                row = journal.row(db, walk)
+                if row and row.state is State.READING:
+                    journal.change(db, walk, state=State.WAITING, progress=0.0)
 
     def wake(self) -> None:
         """Say that there is something to read."""
@@ -86,7 +97,14 @@ class Worker:
                 _log.exception("the queue of recordings could not be looked at")
                 found = False
             if not found:
+                self._sweep()
                 self._call.wait(LOOK)
+
+    def _sweep(self) -> None:
+        """Now and then: a desk that was killed just before this one began left files that were too young."""
+        if time.monotonic() > self._swept + LEFT_OVER:
+            self._swept = time.monotonic()
+            self._incoming.parts.sweep()
 
     def read_one(self) -> bool:
         """Read the first recording that waits and that no other desk reads; False where there is none."""
@@ -122,6 +140,7 @@ class Worker:
             return True
 
     def _read(self, row: Row) -> None:
+        self._walk = row.id
         try:
             self._take_in(row)
         except _StoppedError:
@@ -137,6 +156,8 @@ class Worker:
             _log.exception("%s could not be read", row.id)
             what = "it could not be read because of a fault in this program; the desk's log says more."
             self._failed(row.id, what, "The recording is kept. Try again after the next version.")
+        finally:
+            self._walk = None
 
     def _take_in(self, row: Row) -> None:
         whole = self._incoming.parts.whole(row.id)
@@ -157,6 +178,8 @@ class Worker:
                     progress=self._progress(row.id, turn),
                     note=lambda text: told.append(text.replace(f"{whole.parent}/", "")),
                 )
+                if taken.walkround.on != row.day:
+                    told.append(f"The record had this recording already, of {taken.walkround.on}.")
                 while not self._settle(row, taken.walkround.id, told):
                     photos.hand_over(self._incoming, record, row, taken.walkround.id)
         finally:
