@@ -5,13 +5,13 @@ from __future__ import annotations
 import re
 
 from witnessmark.extract.cardinals import ONES, SCALES, TEENS, TENS
-from witnessmark.extract.heard import UNSURE, heard
+from witnessmark.extract.heard import UNSURE, heard, is_unsure
 from witnessmark.extract.measures import KIND_OF
 from witnessmark.extract.raw import Raw
 from witnessmark.extract.talk import Talk
 from witnessmark.knowledge.lexicon import lexicon
 from witnessmark.knowledge.vocabulary import vocabulary
-from witnessmark.types import Action, Doubt, Draft, Evidence, Finding, Reading, Transcript, Word
+from witnessmark.types import Action, Doubt, Draft, Evidence, Finding, Machine, Reading, Transcript, Word
 
 DOUBTS = {
     "impossible_date": "The week of this date code does not exist.",
@@ -52,10 +52,23 @@ def draft_of(talk: Talk, *, id: str, jurisdiction: str | None, transcript: Trans
         id=id,
         jurisdiction=jurisdiction,
         text=talk.doc.text,
-        machine=talk.machine,
+        machine=_machine(talk, words),
         findings=tuple(findings),
         actions=tuple(actions),
     )
+
+
+def _machine(talk: Talk, words: tuple[Word, ...]) -> Machine:
+    """The identity with the words it was heard in; each run of them is a piece of evidence."""
+    said = sorted(talk.taken)
+    begins = [at for at in said if at - 1 not in talk.taken]
+    ends = [at + 1 for at in said if at + 1 not in talk.taken]
+    spans = [talk.doc[start:end] for start, end in zip(begins, ends, strict=True)]
+    evidence = tuple(_evidence(span.text, span.start_char, span.end_char, words) for span in spans)
+    doubts = talk.machine.doubts
+    if any(is_unsure(words, piece.char_start, piece.char_end) for piece in evidence):
+        doubts = (*doubts, Doubt(kind="low_probability", message=DOUBTS["low_probability"]))
+    return talk.machine.model_copy(update={"evidence": evidence, "doubts": doubts})
 
 
 def _item(talk: Talk, raw: Raw, words: tuple[Word, ...], keys: dict[str, int]) -> Finding | Reading | Action:
