@@ -110,6 +110,7 @@ def empty(db: Database, walkround: str, now: datetime) -> None:
     """Take away every row that follows from a walkround's bodies."""
     for table in (*rows.TABLES.values(), "items", "entries", "photos", "sounds"):
         db.execute(f"DELETE FROM {table} WHERE walkround = ?", [walkround])
+    db.execute("DELETE FROM steps WHERE result LIKE '% ' || ?", [walkround])
     db.execute("UPDATE walkrounds SET erased_at = ? WHERE id = ?", [now.isoformat(), walkround])
 
 
