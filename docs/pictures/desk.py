@@ -14,10 +14,13 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+sys.path.insert(0, str(Path(__file__).parents[2]))  # the tests' scenario
+
 import av
 import uvicorn
 from fastapi import FastAPI
 from playwright.sync_api import Browser, Page, sync_playwright
+from tests.desk.machines.making import fill
 
 from witnessmark.desk.access import people
 from witnessmark.desk.access.people import Role
@@ -60,11 +63,37 @@ def walk(app: FastAPI, address: str, browser: Browser) -> Page:
     return page
 
 
-PICTURES = {"walk": walk}
+def machine(app: FastAPI, address: str, browser: Browser) -> Page:
+    """One machine through four visits: what is open, and its readings with limits and forecasts."""
+    return _of_the_shop(app, address, browser, "/machine/KX21WPT", 2330)
+
+
+def workshop(app: FastAPI, address: str, browser: Browser) -> Page:
+    """What waits, is overdue and open, and what was found most."""
+    return _of_the_shop(app, address, browser, "/?period=all", 1760)
+
+
+def _of_the_shop(app: FastAPI, address: str, browser: Browser, path: str, height: int) -> Page:
+    with app.state.desk.record() as store:
+        known = store.machines()
+    if not known:
+        fill(app)
+    page = signed_in(app, address, browser, Role.REVIEWER, {"width": 1200, "height": height}, scale=1)
+    page.goto(path)
+    return page
+
+
+PICTURES = {"walk": walk, "machine": machine, "workshop": workshop}
 
 
 def signed_in(
-    app: FastAPI, address: str, browser: Browser, role: Role, size: dict[str, int], scheme: str = "light"
+    app: FastAPI,
+    address: str,
+    browser: Browser,
+    role: Role,
+    size: dict[str, int],
+    scheme: str = "light",
+    scale: int = 2,
 ) -> Page:
     """A page of somebody of that role, at twice the pixels."""
     name = f"Robin {role.value.title()}"
@@ -74,7 +103,7 @@ def signed_in(
     context = browser.new_context(
         base_url=address,
         viewport=size,
-        device_scale_factor=2,
+        device_scale_factor=scale,
         color_scheme=scheme,
         permissions=["microphone"],
     )
@@ -101,6 +130,9 @@ def running(app: FastAPI) -> Iterator[str]:
     yield f"http://localhost:{port}"
     server.should_exit = True
     thread.join()
+    for left in threading.enumerate():
+        if left.name in ("listening", "reading"):
+            left.join(60)  # the speech engine does not bear Python to end around it
 
 
 def microphone(recording: Path, path: Path) -> Path:
