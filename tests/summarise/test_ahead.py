@@ -60,8 +60,14 @@ def test_an_estimate_with_its_bounds_and_what_it_rests_on() -> None:
     assert lines(ESTIMATE) == (
         "At its limit (the legal limit, at least 1 mm) at about 22,000 miles, around November 2026.",
         "It may be as early as 19,100 miles (June 2026) or as late as 26,700 miles (June 2027).",
+        "This counts on about 7,200 miles a year, as between the visits so far.",
         "It has worn 0.25 mm per 1,000 miles, by 2 readings since 14 March 2025.",
     )
+
+
+def test_without_a_distance_nothing_is_said_of_a_year() -> None:
+    bare = ESTIMATE.model_copy(update={"readings": (PAST[0].model_copy(update={"odometer": None}), PAST[1])})
+    assert not any("a year" in line for line in lines(bare))
 
 
 def test_an_early_bound_is_never_told_late_nor_a_late_one_early() -> None:
@@ -109,7 +115,7 @@ def test_when_to_look_again_and_what_sets_it() -> None:
     assert page(look=usual).look == (
         "Some parts are at their limit, or may be, so do not wait for the next inspection.",
         "The time to measure again has passed for the drive chain, so do not wait.",
-        "Look at the machine again by 1 March 2026.",
+        "Once that is put right, look at the machine again by 1 March 2026.",
     )
 
 

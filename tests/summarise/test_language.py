@@ -120,12 +120,13 @@ def test_english_is_there() -> None:
         ("GB", "17,930 miles", "21 May 2026"),
         ("US-MD", "17,930 miles", "May 21, 2026"),
         ("IN", "17,930 miles", "21 May 2026"),
-        ("DE", "17.930 miles", "21 May 2026"),
+        ("DE", "17,930 miles", "21 May 2026"),
         ("ZZ", "17,930 miles", "21 May 2026"),
     ],
 )
 def test_the_country_decides_how_figures_are_written(country: str, distance: str, day: str) -> None:
-    """Unicode CLDR: en-GB d MMMM y, en-US MMMM d, y, en-DE 17.930; a code without a row: en-GB."""
+    """Unicode CLDR: en-GB d MMMM y, en-US MMMM d, y. Where a country writes decimals
+    otherwise, figures go by the language, for 17.930 miles would be read as eighteen."""
     outcome = calm()
     draft = outcome.walkround.draft.model_copy(update={"jurisdiction": country})
     assessment = outcome.walkround.assessment.model_copy(update={"draft": draft})
@@ -145,11 +146,10 @@ def test_a_reading_stays_and_the_unit_of_the_country_stands_beside_it() -> None:
         plain_words(),
     )
     pressure = next(row for row in page.readings.items if row.quantity == "Pressure")
-    # 1 psi = 6.894757 kPa (NIST SP 811, appendix B.8), so 34 psi = 2.344 bar and 36 psi = 2.482 bar;
-    # Unicode CLDR has a decimal comma for English in France.
+    # 1 psi = 6.894757 kPa (NIST SP 811, appendix B.8), so 34 psi = 2.344 bar and 36 psi = 2.482 bar.
     assert [(one.text, one.beside) for one in pressure.figures] == [
-        ("34 psi as found", "about 2,34 bar"),
-        ("36 psi as left", "about 2,48 bar"),
+        ("34 psi as found", "about 2.34 bar"),
+        ("36 psi as left", "about 2.48 bar"),
     ]
     tread = next(row for row in page.readings.items if row.quantity == "Tread depth")
     assert tread.figures[0].beside == ""

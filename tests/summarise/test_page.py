@@ -157,7 +157,7 @@ def test_the_gravest_first_with_cause_and_advice(grave_page) -> None:
     }
     bearing = before["Front wheel bearing Major"]
     assert bearing["Found"] == ["Play: it moves where it should be firm (the technician was not certain)"]
-    assert bearing["Advised"] == ["Ask the workshop what they advise"]
+    assert bearing["Advised"] == ["Have this put right before you ride, and ask the workshop how"]
     assert before["Rear sprocket Major"]["Advised"] == ["Have new sprockets fitted"]
 
 

@@ -79,6 +79,41 @@ def test_an_unfinished_review_still_says_what_must_not_wait() -> None:
     assert summary.notice[1].startswith("1 remark still waits")
 
 
+def test_a_good_verdict_on_little_says_first_that_it_is_little() -> None:
+    some = [(fine("horn"), SOUND), (fine("battery"), SOUND)]
+    three = ("axle", "frame", "clutch")
+    little = page(outcome(some, never=three)).verdict
+    assert (
+        little
+        == "Most of this machine was not looked at. As far as it was looked at, everything was in order."
+    )
+    assert (
+        page(outcome(some, never=three[:2])).verdict == "As far as it was looked at, everything was in order."
+    )
+    hidden = page(outcome([*some, (unseen("axle"), UNSEEN), (unseen("frame"), UNSEEN)], never=three[2:]))
+    assert hidden.verdict.startswith("Most of this machine")
+
+
+def test_a_grave_verdict_needs_no_such_word() -> None:
+    grave = page(outcome([(find("tyre", "bulge", "rear"), GRAVE)], never=("axle", "frame", "clutch")))
+    assert grave.verdict.startswith("Do not ride")
+
+
+@pytest.mark.parametrize(
+    ("verdict", "advice"),
+    [
+        (GRAVE, "Have this put right before you ride, and ask the workshop how"),
+        (MAJOR, "Have this put right before you ride, and ask the workshop how"),
+        (MINOR, "Have this put right soon, and ask the workshop how"),
+        (SLIGHT, "Keep an eye on this"),
+        (PLAIN, "Ask the workshop what they advise"),
+    ],
+)
+def test_what_is_advised_where_nobody_advised_anything_agrees_with_the_grade(verdict, advice) -> None:
+    made = page(outcome([(find("mirror", "loose"), verdict)]))
+    assert [entry.advised for part in made.graded for entry in part.items] == [(advice,)]
+
+
 def test_an_unconfirmed_machine_is_said_and_left_out() -> None:
     summary = page(outcome([(fine("horn"), SOUND)], machine=None))
     assert summary.registration is None

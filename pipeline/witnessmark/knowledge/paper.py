@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from pydantic import Field
 
@@ -13,6 +13,9 @@ from witnessmark.types import Frozen
 from witnessmark.units import UNITS
 
 FOLDER = "words"
+if TYPE_CHECKING:
+    from babel import Locale
+
 COUNTRIES = "words/countries.yaml"
 SECTIONS = (
     "labels", "spots", "names", "values", "places", "work", "needs", "after", "jobsheet", "estimate", "fleet",
@@ -102,7 +105,10 @@ def units_of(country: str) -> dict[str, str]:
 
 @cache
 def locale_of(paper: str, country: str) -> str:
-    """Unicode CLDR's name for a language in a country; the language's own where it knows no such pair.
+    """Unicode CLDR's name for a language in a country.
+
+    The language's own where CLDR knows no such pair, and where the country writes decimals otherwise than the
+    language: a reader takes ``9.400`` by the language that he reads.
 
     Args:
         paper: language, a file of ``models/words``.
@@ -112,6 +118,12 @@ def locale_of(paper: str, country: str) -> str:
 
     words = paper_words(paper)
     try:
-        return str(Locale.parse(f"{words.language.partition('-')[0]}_{country}")) if country else words.locale
+        local = Locale.parse(f"{words.language.partition('-')[0]}_{country}") if country else None
     except (UnknownLocaleError, ValueError):
-        return words.locale
+        local = None
+    return str(local) if local and _decimals(local) == _decimals(Locale.parse(words.locale)) else words.locale
+
+
+def _decimals(locale: Locale) -> tuple[str, ...]:
+    symbols = locale.number_symbols.get("latn", {})
+    return symbols["decimal"], symbols["group"]

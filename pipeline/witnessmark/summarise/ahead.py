@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from witnessmark.knowledge.plain import PlainWords
 from witnessmark.knowledge.wear import WearRules
+from witnessmark.summarise.limits import into
 from witnessmark.summarise.page import Ahead, Section
 from witnessmark.summarise.words import (
     amount,
@@ -91,6 +92,19 @@ def _estimate(words: PlainWords, one: Forecast, at: Span, limit: str, says: dict
         low, high = f"{low} ({month(words, one.day.low)})", f"{high} ({month(words, one.day.high)})"
     now = one.left is not None and one.left.low <= 0
     yield says["any_time" if now else "between"].format(low=low, high=high)
+    if one.day is not None and (yearly := _yearly(one)):
+        yield says["yearly"].format(distance=distance(words, round_to(yearly), one.clock))
+
+
+def _yearly(one: Forecast) -> float | None:
+    """Distance a year between the first reading used and the last, in the clock's unit."""
+    first, last = one.readings[0], one.readings[-1]
+    days = (last.on - first.on).days
+    if first.odometer is None or last.odometer is None or days <= 0:
+        return None
+    begin = into(first.odometer.value, first.odometer.unit, one.clock)
+    end = into(last.odometer.value, last.odometer.unit, one.clock)
+    return None if begin is None or end is None else (end - begin) / days * 365.25
 
 
 def _limit(words: PlainWords, one: Forecast) -> str:
@@ -109,7 +123,7 @@ def look_again(words: PlainWords, outlook: Outlook | None) -> tuple[str, ...]:
     lines = [says["look_now"]] if look.now else []
     if late := unique(_part(words, who) for who in look.overdue):
         lines.append(says["overdue"].format(parts=_the(words, late)))
-    key = "look_no_odometer" if look.at is None else "look"
+    key = f"{'look_then' if look.now else 'look'}{'_no_odometer' if look.at is None else ''}"
     odometer = distance(words, floor_to(look.at or 0), look.clock)
     lines.append(says[key].format(day=written(words, day), odometer=odometer))
     if parts := unique(_part(words, who) for who in look.because):

@@ -68,7 +68,8 @@ def _line(words: PlainWords, one: Judged, gravest: Grade) -> Line:
 def _default_advice(words: PlainWords, grade: Grade) -> tuple[str, ...]:
     """What stands in when the technician advised nothing."""
     watch = words.pick(words.actions["monitor"].wanted, "")
-    return (capital(watch if grade is Grade.ADVISORY else words.phrases["ask"]),)
+    asks = {"before": "ask_before", "soon": "ask_soon"}
+    return (capital(watch if grade is Grade.ADVISORY else words.phrases[asks[SECTION_OF[grade]]]),)
 
 
 def _otherwise(words: PlainWords, piles: Sorted, item: Item) -> str:

@@ -17,7 +17,7 @@ from witnessmark.summarise.page import Named, Summary
 from witnessmark.summarise.people import MACHINE, people
 from witnessmark.summarise.photographs import Given, photographs
 from witnessmark.summarise.readings import readings_table
-from witnessmark.summarise.verdict import add_up, ask_first, coverage, verdict
+from witnessmark.summarise.verdict import add_up, ask_first, coverage, mostly_unseen, verdict
 from witnessmark.summarise.where import drawing, numbered
 from witnessmark.summarise.words import distance_text, unique, written
 from witnessmark.summarise.work import work_done
@@ -60,8 +60,10 @@ def summarise(
     unseen, refused = not_seen(words, piles), unconfirmed(words, facts, outcome)
     gaps = outcome.walkround.assessment.never_mentioned
     never, grave = never_mentioned(words, facts, gaps), gravest_gaps(words, facts, gaps)
+    looked_at = {one.item.place for one in facts.judged if not one.unseen}
+    little = mostly_unseen(looked_at, unseen, never, refused)
     said = verdict(words, graded, complete=outcome.complete, worked=bool(done.items),
-                   praised=bool(piles.in_order or piles.settled))  # fmt: skip
+                   praised=bool(piles.in_order or piles.settled), little=little)  # fmt: skip
     machine = outcome.machine or Machine()
     inspected = written(words, outcome.walkround.on)
     page = Summary(

@@ -14,6 +14,10 @@ MOST_NAMED = 6
 """Parts named in the sentence before the rest is only counted."""
 
 
+KIND = ("plan", "watch", "figures", "clear")
+"""Verdicts that an owner may take for more than was looked at."""
+
+
 class Said(NamedTuple):
     """The verdict: the key of its row, the sentence, and the findings that made it."""
 
@@ -29,6 +33,7 @@ def verdict(
     complete: bool,
     worked: bool,
     praised: bool,
+    little: bool = False,
 ) -> Said:
     """The gravest verdict that holds.
 
@@ -38,6 +43,7 @@ def verdict(
         complete: whether the review is finished.
         worked: whether work was done.
         praised: whether anything was in order or put right.
+        little: whether most parts were not looked at.
     """
     sections = {section.id: section.items for section in graded}
     asks = tuple(entry for entry in sections["noted"] if entry.advised)
@@ -57,6 +63,8 @@ def verdict(
     urgency, parts = next((key, named) for key, holds, named in cases if holds)
     scope = words.phrases["scope_after" if worked else "scope"]
     sentence = words.verdicts[urgency].format(scope=scope, parts=_parts(words, parts))
+    if little and urgency in KIND:
+        sentence = f"{words.phrases['little']} {sentence}"
     return Said(urgency, sentence, tuple(_because(entry) for entry in parts))
 
 
@@ -89,6 +97,21 @@ def coverage(
         if count
     ]
     return words.phrases["not_covered"].format(list=and_list(words, told)) if told else ""
+
+
+def mostly_unseen(
+    looked_at: Collection[object], not_seen: Section[Named], never: Section[Area], unconfirmed: Section[Named]
+) -> bool:
+    """Whether more parts were not looked at than were.
+
+    Args:
+        looked_at: places of which something was confirmed.
+        not_seen: named, and could not be seen.
+        never: never mentioned.
+        unconfirmed: mentioned and not confirmed.
+    """
+    missing = sum(len(area.parts) for area in never.items) + len(not_seen.items) + len(unconfirmed.items)
+    return missing > len(looked_at)
 
 
 def ask_first(words: PlainWords, grave: tuple[str, ...]) -> str:
