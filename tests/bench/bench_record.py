@@ -278,15 +278,15 @@ def checked(path: Path) -> None:
                 f"{count / ours:,.0f} a second; "
                 f"reading and hashing alone {count / alone:,.0f} a second, ratio {ours / alone:.2f}"
             )
-        started = time.perf_counter()
-        problems = store_problems(db)
-        print(f"The whole check: {time.perf_counter() - started:.0f} s, {len(problems)} problems")
-
-
-def store_problems(db: Any) -> list[str]:
-    from witnessmark.record.checks import problems
-
-    return problems(db)
+    with Store.open(path) as store:
+        for quick in (True, False):
+            started = time.perf_counter()
+            problems = store.check(quick=quick)
+            what = "quick" if quick else "whole"
+            print(
+                f"The {what} check: {time.perf_counter() - started:.0f} s, {len(problems)} problems",
+                flush=True,
+            )
 
 
 def measured(path: Path) -> None:

@@ -40,6 +40,9 @@ def check(
     head: Annotated[
         bool, typer.Option("--head", help="Print only the hash of the trail's last entry, and check nothing.")
     ] = False,
+    quick: Annotated[
+        bool, typer.Option("--quick", help="Only the file, the trail and the drafts: seconds for a million.")
+    ] = False,
     head_was: Annotated[
         str | None,
         typer.Option(
@@ -59,8 +62,8 @@ def check(
         if head:
             print(now)
             return
-        with progress("sounds and pictures") as bar:
-            problems = record.check(bar)
+        with progress("record") as bar:
+            problems = record.check(bar, quick=quick)
         if head_was and not record.had_head(head_was.strip()):
             problems.append(f"the trail never ended with {head_was.strip()}: it was rewritten before that")
     if as_json:

@@ -4,38 +4,54 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Callable, Iterator
+from functools import partial
 from typing import TYPE_CHECKING
 
 from pydantic import ValidationError
 
 from witnessmark.record import chain, derive
+from witnessmark.record.entries import STANDING
 from witnessmark.record.migrations import VERSION
 from witnessmark.record.opening import pragma
 from witnessmark.record.rows import TABLES
-from witnessmark.types import DecisionKind
+from witnessmark.types import Decision, DecisionKind
 
 if TYPE_CHECKING:
     from sqlite_utils import Database
 
 
-def problems(db: Database) -> list[str]:
-    """What is wrong with the record, one sentence each; empty when nothing is."""
+Trail = list[tuple[int, Decision]]
+Progress = Callable[[float, float], None]
+"""Takes what is done and the whole, in any unit."""
+
+
+def problems(db: Database, quick: bool, progress: Progress) -> list[str]:
+    """What is wrong with the record, one sentence each; empty when nothing is.
+
+    Args:
+        db: the record.
+        quick: pass over whether what was confirmed, and what is searched, follows from the trail.
+        progress: told how many walkrounds are looked over.
+    """
     found: list[str] = []
-    checks: tuple[Callable[[Database], Iterator[str]], ...] = (
-        _version,
-        _file,
-        _references,
-        chain.faults,
-        chain.altered_bodies,
-        _astray,
-        _derived,
-        _entries,
-    )
-    for check in checks:
-        try:
-            found += check(db)
-        except (sqlite3.Error, ValidationError) as error:
-            found.append(f"a part of the record cannot be read: {str(error).splitlines()[0]}")
+    for check in (_version, _file, _references, chain.faults, chain.altered_bodies, _words):
+        found += _readable(partial(check, db))
+    if quick:
+        return found
+    ids = db.execute("SELECT id FROM walkrounds WHERE erased_at IS NULL ORDER BY number").fetchall()
+    for number, (id,) in enumerate(ids, 1):
+        found += _readable(partial(_walkround, db, id))
+        progress(number, len(ids))
+    return found
+
+
+def _readable(check: Callable[[], Iterator[str]]) -> list[str]:
+    """What a check finds, or that it could not read what it had to."""
+    found: list[str] = []
+    try:
+        found.extend(check())
+    except (sqlite3.Error, ValidationError) as error:
+        found.append(f"a part of the record cannot be read: {str(error).splitlines()[0]}")
     return found
 
 
@@ -56,9 +72,35 @@ def _references(db: Database) -> Iterator[str]:
         yield f"a row of {table} names a row of {parent} that is not there"
 
 
-def _derived(db: Database) -> Iterator[str]:
-    """The confirmed tables against what the trail says, read anew."""
-    due, there = derive.due(db), _there(db)
+def _words(db: Database) -> Iterator[str]:
+    entries, words = db.execute(
+        "SELECT (SELECT count(*) FROM entries), (SELECT count(*) FROM entry_words_docsize)"
+    ).fetchone()
+    if entries != words:
+        yield f"the words of {abs(entries - words)} entries are out of step with them"
+
+
+def _walkround(db: Database, id: str) -> Iterator[str]:
+    """Everything that follows from the draft and the trail of one walkround."""
+    drafts, trail = derive.drafted(db, id), derive.decisions(db, id)
+    yield from _astray(drafts, trail)
+    yield from _derived(derive.due(drafts, trail), _there(db, id))
+    yield from _entries(db, id, drafts, trail)
+
+
+def _astray(drafts: derive.Drafts, trail: Trail) -> Iterator[str]:
+    """Decisions on items that were neither drafted nor added; ``review`` lets none through."""
+    known = set(drafts)
+    for seq, decision in trail:
+        key = decision.walkround, decision.item
+        if decision.kind is DecisionKind.ADD:
+            known.add(key)
+        elif key not in known:
+            yield f"decision {seq} is about {decision.item} of {decision.walkround}, which is not there"
+
+
+def _derived(due: derive.Rows, there: derive.Rows) -> Iterator[str]:
+    """The confirmed rows against what the trail says, read anew."""
     for key in sorted(due.keys() | there.keys()):
         table, walkround, item = key
         if key not in due:
@@ -69,37 +111,19 @@ def _derived(db: Database) -> Iterator[str]:
             yield f"{item} of {walkround} in {table} is not what was decided"
 
 
-def _entries(db: Database) -> Iterator[str]:
-    """The entries against the drafts and the trail, and their words against them."""
-    odd = db.execute(
-        "SELECT s.walkround, s.item, e.standing FROM standing AS s LEFT JOIN entries AS e "
-        "ON e.walkround = s.walkround AND e.item = s.item WHERE e.standing IS NOT "
-        "iif(s.waiting, 'waiting', iif(s.kind = 'reject', 'rejected', 'confirmed'))"
-    )
-    for walkround, item, standing in odd.fetchall():
-        yield f"the entry of {item} of {walkround} is {standing or 'missing'}, which is not what was decided"
-    entries, words = db.execute(
-        "SELECT (SELECT count(*) FROM entries), (SELECT count(*) FROM entry_words_docsize)"
-    ).fetchone()
-    if entries != words:
-        yield f"the words of {abs(entries - words)} entries are out of step with them"
-
-
-def _there(db: Database) -> derive.Rows:
+def _there(db: Database, id: str) -> derive.Rows:
     return {
         (table, row["walkround"], row["item"]): row
         for table in TABLES.values()
-        for row in db.table(table).rows
+        for row in db.table(table).rows_where("walkround = ?", [id])
     }
 
 
-def _astray(db: Database) -> Iterator[str]:
-    """Decisions on items that were neither drafted nor added; ``review`` lets none through."""
-    known = derive.drafted(db).keys()
-    added: set[tuple[str, str]] = set()
-    for seq, decision in derive.decisions(db):
-        key = decision.walkround, decision.item
-        if decision.kind is DecisionKind.ADD:
-            added.add(key)
-        elif key not in known and key not in added:
-            yield f"decision {seq} is about {decision.item} of {decision.walkround}, which is not there"
+def _entries(db: Database, id: str, drafts: derive.Drafts, trail: Trail) -> Iterator[str]:
+    """What is searched and listed, by what was decided last."""
+    due = {item: "waiting" for _, item in drafts}
+    due |= {decision.item: STANDING[decision.kind] for _, decision in trail}
+    there = dict(db.execute("SELECT item, standing FROM entries WHERE walkround = ?", [id]).fetchall())
+    for item in sorted(due.keys() | there.keys()):
+        if due.get(item) != there.get(item):
+            yield f"the entry of {item} of {id} is {there.get(item, 'missing')}, and not as it was decided"

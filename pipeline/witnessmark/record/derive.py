@@ -6,7 +6,7 @@ walkround at once do not undo each other.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from witnessmark.record.rows import MACHINE, TABLES, Entry, Row, confirmed_row, insert
@@ -19,6 +19,8 @@ LETS_IN = frozenset((DecisionKind.CONFIRM, DecisionKind.CORRECT, DecisionKind.AD
 """Decisions after which an item is in the record."""
 Rows = dict[tuple[str, str, str], Row]
 """(table, walkround, item) → row."""
+Drafts = dict[tuple[str, str], Entry]
+"""(walkround, item) → entry."""
 
 
 def rewrite(db: Database, seq: int, decision: Decision, outcome: Outcome) -> None:
@@ -61,12 +63,11 @@ def let_in(decision: Decision, outcome: Outcome) -> tuple[Entry, Entry | None] |
     return entries[0] if entries else None
 
 
-def due(db: Database, walkround: str | None = None) -> Rows:
-    """The confirmed rows as drafts and trail have them: of one walkround, or of all that are not erased."""
-    drafts = drafted(db, walkround)
+def due(drafts: Drafts, trail: Iterable[tuple[int, Decision]]) -> Rows:
+    """The confirmed rows as drafts and trail have them."""
     last: dict[tuple[str, str], tuple[int, Decision]] = {}
     proposed: dict[tuple[str, str], Entry] = {}
-    for seq, decision in decisions(db, walkround):
+    for seq, decision in trail:
         key = decision.walkround, decision.item
         last[key] = seq, decision
         if decision.becomes is not None:
@@ -80,37 +81,29 @@ def due(db: Database, walkround: str | None = None) -> Rows:
     return rows
 
 
-def drafted(db: Database, walkround: str | None = None) -> dict[tuple[str, str], Entry]:
-    """Everything that was drafted: walkround and item → entry."""
-    entries: dict[tuple[str, str], Entry] = {}
-    rows = db.execute(
-        "SELECT walkround, body FROM drafts JOIN walkrounds ON id = walkround "
-        "WHERE erased_at IS NULL AND walkround = coalesce(?, walkround)",
-        [walkround],
-    )
-    for id, body in rows.fetchall():
-        draft = Assessment.model_validate_json(body).draft
-        entries[id, MACHINE] = draft.machine
-        entries |= {(id, item.key): item for item in (*draft.findings, *draft.actions)}
-    return entries
+def drafted(db: Database, walkround: str) -> Drafts:
+    """Everything that was drafted in a walkround."""
+    row = db.execute("SELECT body FROM drafts WHERE walkround = ?", [walkround]).fetchone()
+    if row is None:
+        return {}
+    draft = Assessment.model_validate_json(row[0]).draft
+    entries: Drafts = {(walkround, MACHINE): draft.machine}
+    return entries | {(walkround, item.key): item for item in (*draft.findings, *draft.actions)}
 
 
-def decisions(db: Database, walkround: str | None = None) -> Iterator[tuple[int, Decision]]:
+def decisions(db: Database, walkround: str) -> list[tuple[int, Decision]]:
     """Number and decision, oldest first, without the acts on the record."""
     rows = db.execute(
-        "SELECT seq, body FROM decisions JOIN walkrounds ON id = walkround "
-        "WHERE item IS NOT NULL AND erased_at IS NULL AND walkround = coalesce(?, walkround) ORDER BY seq",
-        [walkround],
+        "SELECT seq, body FROM decisions WHERE walkround = ? AND item IS NOT NULL ORDER BY seq", [walkround]
     )
-    for seq, body in rows.fetchall():
-        yield seq, Decision.model_validate_json(body)
+    return [(seq, Decision.model_validate_json(body)) for seq, body in rows.fetchall()]
 
 
 def renew(db: Database, walkround: str) -> None:
     """Make the confirmed rows of a walkround anew, inside the caller's transaction."""
     for table in TABLES.values():
         db.execute(f"DELETE FROM {table} WHERE walkround = ?", [walkround])
-    for (table, *_), row in due(db, walkround).items():
+    for (table, *_), row in due(drafted(db, walkround), decisions(db, walkround)).items():
         insert(db, table, row)
 
 

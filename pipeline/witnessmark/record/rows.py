@@ -40,14 +40,15 @@ def insert(db: Connection, table: str, row: Row) -> None:
 
 def confirmed_row(entry: Entry, drafted: Entry | None, decision: Decision, seq: int) -> Row:
     """The row that decision number ``seq`` puts into ``TABLES[type(entry)]``."""
+    body = canonical(entry)
     return {
         "walkround": decision.walkround,
         "item": decision.item,
         **(_lookup(entry) if isinstance(entry, Machine) else {}),
         **content(entry),
         "heard": heard((drafted or entry).evidence),
-        "drafted": canonical(drafted) if drafted else None,
-        "body": canonical(entry),
+        "drafted": body if drafted is entry else canonical(drafted) if drafted else None,
+        "body": body,
         "decision": seq,
     }
 

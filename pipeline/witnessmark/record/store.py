@@ -262,10 +262,16 @@ class Store(RecordFile):
         with self.reading() as db:
             return chain.had(db, head)
 
-    def check(self, progress: upkeep.Progress = _unwatched) -> list[str]:
-        """What is wrong with the record and the files beside it, one sentence each; empty if all is well."""
+    def check(self, progress: upkeep.Progress = _unwatched, *, quick: bool = False) -> list[str]:
+        """What is wrong with the record and the files beside it, one sentence each; empty if all is well.
+
+        Args:
+            progress: told how far it is.
+            quick: look at the file, the trail and the drafts only.
+        """
         with self.reading() as db:
-            return [*checks.problems(db), *upkeep.broken_files(db, self.path, progress)]
+            found = checks.problems(db, quick, progress)
+            return found if quick else [*found, *upkeep.broken_files(db, self.path, progress)]
 
     def backup(self, target: Path, progress: upkeep.Progress = _unwatched) -> upkeep.Copied:
         """Copy the record and the files beside it, while others go on using it.
