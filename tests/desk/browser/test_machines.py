@@ -108,3 +108,10 @@ def test_a_waiting_walkround_is_one_click_away(visit: Visit) -> None:
     page = visit("/")
     page.get_by_role("link", name="Review AB12CDE of 2026-10-02").click()
     page.wait_for_url("**/review/w-*")
+
+
+def test_a_hit_opens_the_review_at_its_item(visit: Visit) -> None:
+    page = visit("/search?q=horn+work")
+    page.get_by_role("link", name="horn: not working").click()
+    page.wait_for_url("**/review/w-*#*")
+    assert page.locator("#says").inner_text().lower() == "horn: not working"

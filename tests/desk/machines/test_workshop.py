@@ -7,6 +7,7 @@ from collections.abc import Callable
 from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
+from uuid import uuid4
 
 import pytest
 from fastapi import FastAPI
@@ -16,7 +17,7 @@ from witnessmark.desk.app import create
 from witnessmark.desk.machines import reckoned, routes
 from witnessmark.desk.settings import Settings
 
-from .making import TODAY, decide, visit
+from .making import HOSTILE, TODAY, decide, visit
 
 
 def shop(client: TestClient, period: str = "all") -> dict[str, Any]:
@@ -137,6 +138,22 @@ def test_what_is_due_on_a_day_is_late_from_then_on(
     assert on(date(2025, 12, 17)) == ["limit"]
     monkeypatch.setattr(reckoned, "know", lambda *_: pytest.fail("gone through again"))
     assert on(date(2025, 12, 18)) == ["limit", "inspection"]
+
+
+def test_recordings_on_their_way_are_told_of(app: FastAPI, signed_in: Callable[[str], TestClient]) -> None:
+    technician, reviewer = signed_in("technician"), signed_in("reviewer")
+    start = {
+        "machine": HOSTILE, "jurisdiction": None, "on": None, "media_type": "audio/webm", "name": "talk.webm",
+        "started_at": "2026-11-25T09:00:00Z", "sent_at": "2026-11-25T09:00:00Z",
+    }  # fmt: skip
+    answer = technician.put(f"/api/walks/{uuid4()}", json=start)
+    assert answer.status_code == 201, answer.text
+    for client in (technician, reviewer):
+        page = client.get("/").text
+        assert "On their way in" in page
+        assert "still recorded or sent, by Robin Technician" in page
+        assert "<script>alert" not in page
+    assert "On their way in" not in signed_in("reader").get("/").text
 
 
 @pytest.fixture
