@@ -39,12 +39,13 @@ def row_of(line: str) -> Row:
     words = line.split()
     if words[3] == "unseen":
         return place_of(words) | {"condition": None, "state": "unseen"}
-    if words[3] in vocabulary().conditions:
+    if words[3] in vocabulary().conditions and len(words) == 5:
         return place_of(words) | {"condition": words[3], "state": words[4]}
     limit = {k: float(v) for k, _, v in (w.partition("=") for w in words) if v}
     words = [w for w in words if "=" not in w and w != "limit"]
     unit, phase, value = words[-2], words[-1], " ".join(words[4:-2])
-    reading: Row = {"quantity": words[3], "value": number(value), "unit": None, "phase": phase}
+    said: Any = value if words[3] == "fault_code" else number(value)
+    reading: Row = {"quantity": words[3], "value": said, "unit": None, "phase": phase}
     return place_of(words) | reading | {"unit": None if unit == "-" else unit, "limit": limit or None}
 
 

@@ -66,6 +66,9 @@ def read_place(reader: Reader, index: int, event: Event, part: Part) -> None:
 def _led(reader: Reader, event: Event) -> bool:
     """Whether a preposition leads to a place: ", on the left"."""
     leads = ("on", "at", "in", "off", "from")
+    first = event.start if reader.talk.at(event.start) in leads else event.start - 1
+    if reader.talk.norms[max(0, first - 2) : first] == ["the", "one"]:
+        return False  # "the one on the right is there": another subject
     return reader.talk.at(event.start) in leads or reader.talk.at(event.start - 1) in leads
 
 

@@ -21,6 +21,7 @@ _PREDICATES = ("condition", "measure", "code", "unseen", "action")
 _BE = word_set("be")
 _MODALS = word_set("modals")
 _BELONGS = word_set("belongs")
+_LEADING = word_set("leading")
 
 
 def targets_for(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
@@ -177,7 +178,7 @@ def object_after(reader: Reader, index: int, reach: int) -> tuple[Target, ...]:
     ):
         return ()
     between = [reader.talk.at(i) for i in range(event.end, later.part.head[0])]
-    leads = reader.talk.at(event.end - 1) == "down" and event.end - event.start > 1  # "oil running down"
+    leads = reader.talk.at(event.end - 1) in _LEADING and event.end - event.start > 1  # "oil running down"
     if not (leads or any(w in _INTO for w in between[:4])) or "," in between:
         return ()
     if later.part.component is None or works_lamp(reader, later.part):

@@ -59,9 +59,13 @@ def _rest(talk: Talk, at: int) -> list[str]:
 
 def of_a_part(talk: Talk, measure: Measure, stops: tuple[str, ...] = _STOPS) -> bool:
     """ "battery reads twelve four", "that tyre has done 3,000 miles": not the clock."""
-    start = _begin(talk, measure, stops)
-    named = [m for family in ("part", "shared") for m in talk.between(talk.of(family), start, measure.start)]
-    return any(m.id not in _CLOCKS for m in named)
+    return names_part(talk, _begin(talk, measure, stops), measure.start)
+
+
+def names_part(talk: Talk, start: int, end: int) -> bool:
+    """Whether a part that no distance can be read from is named in [start, end)."""
+    named = [m for family in ("part", "shared") for m in talk.between(talk.of(family), start, end)]
+    return any(m.id not in _CLOCKS and m.start not in talk.taken for m in named)
 
 
 def of_a_story(talk: Talk, measure: Measure) -> bool:

@@ -183,6 +183,27 @@ def _raise_for(reader: Reader, index: int, event: Event, later: Event | None) ->
     return True
 
 
+def _all_but(reader: Reader, index: int, later: Event, sound: list[Raw]) -> None:
+    """ "All work except the right front", "all the lights work bar the tail light": that one does not."""
+    assert later.part is not None
+    before = next((e for e in reader.events[max(0, index - 2) : index][::-1] if e.kind == "condition"), None)
+    if not sound and not (before and before.mention and before.mention.id == "sound"):
+        return
+    reader.bound.add(index + 1)
+    for target in reader.where.targets(later.part):
+        for raw in sound:
+            raw.dropped = raw.dropped or raw.target == target
+        rows = before.mention.rows if before and before.mention else ()
+        row = fitting_row(rows, target.component)
+        denied = sound[-1].denied if sound else row.data.get("denied") if row else None
+        if denied:
+            start = sound[-1].start if sound else later.start
+            raw = Raw(target, start, later.end, later.clause, condition=denied, state="present")
+            raw.why = ["cue:except"]
+            reader.raws.append(raw)
+    reader.subject_at, reader.subject_clause = later.start, later.clause
+
+
 def read_exception(reader: Reader, index: int, event: Event) -> None:
     """ "nothing loose except the left mirror", "none loose except one"."""
     sentence = reader.talk.clauses[event.clause].sentence
@@ -210,11 +231,8 @@ def read_exception(reader: Reader, index: int, event: Event) -> None:
     if not denied and _raise_for(reader, index, event, later):
         return
     if not denied:
-        if sound and later and later.kind == "part" and later.part and later.start - event.end <= 3:
-            reader.bound.add(index + 1)
-            for target in reader.where.targets(later.part):
-                for raw in sound:
-                    raw.dropped = raw.dropped or raw.target == target
+        if later and later.kind == "part" and later.part and later.start - event.end <= 3:
+            _all_but(reader, index, later, sound)
         return
     raw = denied[-1]
     group = [r for r in denied if r.start == raw.start and r.condition == raw.condition]

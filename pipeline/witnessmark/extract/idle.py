@@ -17,6 +17,7 @@ def clause_at(clauses: list[Clause], token: int) -> int:
     return max(0, bisect_right(clauses, token, key=lambda c: c.start) - 1)
 
 
+_FOUND = word_set("found_by_reading")
 _LEAST = word_set("least")
 
 
@@ -118,6 +119,10 @@ def _is_idle_cue(talk: Talk, kind: str, cue: Mention) -> bool:
         return False  # "the tail light nobody has checked"
     if kind == "teach" and any(s.end > cue.start for s in talk.between(talk.limits, cue.start - 8, cue.end)):
         return False  # "one point five where the law wants one point six"
+    if kind == "teach" and talk.at(cue.start - 1) == "would" and talk.at(cue.end - 1) == "look":
+        return False  # "would you look at the state of that chain"
+    if kind == "teach" and talk.norms[cue.start : cue.start + 2] == ["never", "mind"]:
+        return False
     if kind == "plan" and {"need", "needing"} & set(talk.norms[cue.start : cue.end + 2]):
         return False  # "we're going to need new pads"
     if kind == "plan" and talk.at(cue.end) in ("her", "him", "them", "you"):
@@ -183,6 +188,10 @@ def _resumes(talk: Talk, kind: str, clause: Clause, cue: Mention) -> bool:
     if kind == "teach":
         return "yes" in talk.norms[clause.start : clause.start + 3]  # "so we check, and yes, it's stuck"
     if kind == "claim":
+        at = clause.start + (first in (",", "and", "but"))
+        at += talk.at(at) in ("and", "but")
+        if talk.at(at) in ("it", "they", "i") and talk.at(at + 1) in _FOUND:
+            return True  # "I'm told it's new, and it reads twelve eight"
         if first == "but" and talk.at(cue.end - 1) in ("thought", "believed"):
             return True  # "I thought there was a notch, but it's the cable"
         return any(clause.start <= m.start < clause.end for m in talk.cues("agree"))

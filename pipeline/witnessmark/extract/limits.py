@@ -29,6 +29,8 @@ def attach_limits(reader: Reader) -> None:
     for order, raw in enumerate(reader.raws):
         by_sentence[reader.talk.sentence_of(raw.end - 1)].append((order, raw))
     for said in reader.talk.limits:
+        if reader.talk.clauses[reader.talk.clause_of(said.start)].idle in ("past", "claim"):
+            continue  # "last month's sheet says three"
         sentence = reader.talk.sentence_of(said.start)
         back = _BOTH_BACK if _for_both(reader, said) else 1
         near = sorted(

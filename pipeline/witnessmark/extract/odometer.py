@@ -11,6 +11,7 @@ from witnessmark.extract.clocks import (
     STORY,
     beside_identity,
     is_live,
+    names_part,
     of_a_part,
     of_a_story,
     of_another_meter,
@@ -72,7 +73,8 @@ def _claim_with_unit(talk: Talk, at: int, called: int) -> Claim | None:
         return None
     if not value:
         return None
-    if called == STORY and (beside_identity(talk, measure) or measure.start < _EARLY):
+    early = measure.start < _EARLY and not names_part(talk, 0, measure.start)
+    if called == STORY and (beside_identity(talk, measure) or early):
         called = SAID
     return Claim(called, measure, value, called == STORY)
 

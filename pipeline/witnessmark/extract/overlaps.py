@@ -90,6 +90,31 @@ def drop_sound_of_intermittent(reader: Reader) -> None:
             raw.dropped = True
 
 
+def drop_implied(reader: Reader) -> None:
+    """ "All work but the front right. That one's intermittent.": what is said of it says more."""
+    said: dict[Target, list[int]] = defaultdict(list)
+    for raw in reader.raws:
+        if raw.is_observation and raw.condition != "sound" and raw.why != ["cue:except"] and not raw.dropped:
+            said[raw.target].append(reader.talk.sentence_of(raw.end - 1))
+    for raw in reader.raws:
+        if raw.why == ["cue:except"]:
+            sentence = reader.talk.sentence_of(raw.end - 1)
+            raw.dropped = any(0 <= s - sentence <= 2 for s in said[raw.target])
+
+
+def drop_sound_of_dead(reader: Reader) -> None:
+    """ "Blinkers are good, right rear doesn't work": what was said of all does not hold of the one named."""
+    dead = {
+        (r.target, reader.talk.sentence_of(r.end - 1)): r.start
+        for r in reader.raws
+        if r.condition == "inoperative" and r.state == "present" and not r.dropped
+    }
+    for raw in reader.raws:
+        later = dead.get((raw.target, reader.talk.sentence_of(raw.end - 1)), -1)
+        if raw.condition == "sound" and raw.end <= later:
+            raw.dropped = True
+
+
 def drop_measured_conditions(reader: Reader) -> None:
     """An amount of play, slack or water is a reading only, unless it is called too much."""
     readings: dict[int, list[Raw]] = defaultdict(list)

@@ -140,15 +140,25 @@ def _right(
             step += 1
         mention = by_token.get(step)
         if mention is None or not _closes(
-            talk, mention, starts, after_comma="," in [talk.at(i) for i in range(at, step)]
+            talk, mention, starts, "," in [talk.at(i) for i in range(at, step)], (head.end,)
         ):
             return end, found
         found.append(mention)
         end = at = mention.end
 
 
-def _closes(talk: Talk, mention: Mention, starts: dict[int, Mention], after_comma: bool) -> bool:
-    """Whether a place word ends the phrase before it rather than beginning the next."""
+def _closes(
+    talk: Talk, mention: Mention, starts: dict[int, Mention], after_comma: bool, named_to: tuple[int, ...]
+) -> bool:
+    """Whether a place word ends the phrase before it rather than beginning the next.
+
+    Args:
+        talk: the talk.
+        mention: the place word.
+        starts: names of parts by their first token.
+        after_comma: whether a comma stands between the two.
+        named_to: the token after the name.
+    """
     at = mention.end
     if mention.id == "same" or mention.id in ("other", "others"):
         return False
@@ -179,4 +189,7 @@ def _closes(talk: Talk, mention: Mention, starts: dict[int, Mention], after_comm
         "has",
     ):
         return False  # "down the leg | right one is not leaking"
+    led = talk.at(mention.start - 1) == "the" and talk.at(mention.start - 2) in ("on", "at", "in")
+    if led and talk.at(mention.end) in ("is", "'s", "was", "are", "were"):
+        return mention.start - 2 in named_to  # "the mirror on the left is missing"
     return not (talk.at(mention.start - 1) in ("the", ",") and talk.at(mention.end) in ("is", "'s", "was"))

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from witnessmark.extract.reader import Reader
 
 _ENDS = (".", "!", "", ";")
+_LINKS = ("is", "'s", "are", "was", "were")
 _POINTING = word_set("pointing")
 _SAYS = ("condition", "measure", "unseen")
 
@@ -26,7 +27,8 @@ def take_postposed(reader: Reader, index: int, event: Event) -> None:
     part = reader.events[later].part
     assert part is not None
     pointed = bool(_POINTING & set(reader.talk.norms[part.start - 1 : part.head[0]])) or "both" in part.word
-    if (judged and not pointed) or is_nod(reader, event):
+    fronted = reader.talk.at(reader.events[later].end) in _LINKS  # "Tidy, this chain is."
+    if (judged and not pointed) or (is_nod(reader, event) and not fronted):
         return  # "Good, rear wheel. Tyre is 2 mm."
     take_listed(reader, later)
 
@@ -39,12 +41,10 @@ def _alone_at_end(reader: Reader, index: int, event: Event) -> int | None:
         if talk.sentence_of(later.start) != talk.sentence_of(event.start):
             return None
         if later.kind == "part" and later.part and later.part.component:
-            start = later.start
-            after_mark = talk.at(start - 1) in (",", "-", "–", "—")
-            ends = talk.at(later.end) in _ENDS or (
-                talk.at(later.end) == "," and talk.at(later.end + 1) == "and"
-            )
-            return at if after_mark and ends else None
+            after_mark = talk.at(later.start - 1) in (",", "-", "–", "—")
+            goes_on = talk.norms[later.end : later.end + 2] == [",", "and"]
+            verb = talk.at(later.end) in _LINKS and talk.at(later.end + 1) in (*_ENDS, ",")
+            return at if after_mark and (verb or goes_on or talk.at(later.end) in _ENDS) else None
         if later.kind not in _SAYS:
             return None
     return None

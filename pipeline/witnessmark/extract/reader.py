@@ -81,6 +81,8 @@ class Reader:
         overlaps.drop_withdrawn(self)
         overlaps.drop_read_lamp(self)
         overlaps.drop_sound_of_intermittent(self)
+        overlaps.drop_sound_of_dead(self)
+        overlaps.drop_implied(self)
         work.add_worn(self)
         self._doubt_guesses()
         return [r for r in self.raws if not r.dropped]

@@ -97,8 +97,8 @@ def _goes_along(reader: Reader, event: Event, part: Part) -> bool:
     """ "Engine oil I've changed, and the filter with it": the same work on another part."""
     talk, at = reader.talk, event.end
     along = talk.norms[at : at + 2] in (["with", "it"], ["with", "them"], ["along", "with"], ["as", "well"])
-    along = along or talk.at(at) in ("too", "likewise")
-    if not along or "and" not in talk.norms[max(0, event.start - 2) : event.start + 1]:
+    along = along or talk.at(at) in ("too", "likewise", "also")
+    if not along or not {"and", ","} & set(talk.norms[max(0, event.start - 2) : event.start + 1]):
         return False
     done = [r for r in last_raws(reader, event) if r.action]
     if not done or done[-1].action not in ("replace", "clean", "lubricate", "tighten", "adjust"):

@@ -54,7 +54,7 @@ def read_action(reader: Reader, index: int, event: Event) -> None:
         status, row = "done", next(r for r in mention.rows if r.data["form"] == "base")
     elif form == "past" and _goes_with_wish(reader, event):
         status = "wanted"
-    elif ("ing" in forms and reader.talk.at(event.end) == "done") or (
+    elif ("ing" in forms and (reader.talk.at(event.end) == "done" or _just_done(reader, event))) or (
         form == "past" and not _denied(reader, event) and _was_done(reader, event)
     ):
         status = "done"
@@ -78,6 +78,16 @@ def _done_now(reader: Reader, event: Event) -> bool:
     """ "I tighten it. There, done.": told while it is done."""
     told = reader.talk.at(event.start - 1) == "i" and reader.talk.at(event.end) in ("it", "them", "that")
     return told and bool({"done", "good", "better"} & set(reader.talk.norms[event.end : event.end + 6]))
+
+
+def _just_done(reader: Reader, event: Event) -> bool:
+    """ "I'm after topping up the oil", as it is said in Ireland."""
+    return reader.talk.at(event.start - 1) == "after" and reader.talk.at(event.start - 2) in (
+        "am",
+        "is",
+        "'s",
+        "are",
+    )
 
 
 def _goes_with_wish(reader: Reader, event: Event) -> bool:
