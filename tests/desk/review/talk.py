@@ -9,9 +9,10 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from tests.desk.walk.making import take_in_text
 
+from witnessmark import run
 from witnessmark.record import Store
 from witnessmark.review import apply
-from witnessmark.types import Outcome
+from witnessmark.types import Outcome, Recording, Transcript, Word
 
 TALK = (
     "Registration Kilo X-ray two one Whiskey Papa Tango. Eleven thousand miles on the clock. "
@@ -55,3 +56,29 @@ def item(client: TestClient, id: str, key: str) -> dict[str, Any]:
 def decide(client: TestClient, id: str, key: str, kind: str = "confirm", **more: Any) -> Any:
     body = {"item": key, "kind": kind, "seen": 0, **more}
     return client.post(f"/api/walkrounds/{id}/decisions", json=body)
+
+
+def take_in_as_printed(app: FastAPI) -> str:
+    """A talk in which the recogniser was not sure of one word, and put another in a misread one's place."""
+    text = "Rear brake pads are worn. The horn works."
+    words, at = [], 0
+    for number, printed in enumerate(text.split()):
+        start = text.index(printed, at)
+        at = start + len(printed)
+        words.append(
+            Word(
+                text=printed,
+                char_start=start,
+                char_end=at,
+                start=number / 2,
+                end=(number + 1) / 2,
+                probability=0.31 if printed == "worn." else 0.9,
+                first_printed="beds" if printed == "pads" else None,
+            )
+        )
+    recording = Recording(sha256="5" * 64, name="talk.wav", duration=4.0)
+    transcript = Transcript(recording=recording, text=text, words=tuple(words), model="given")
+    walkround = run.walkround(transcript, DAY, "GB", lambda name, result: None)
+    with app.state.desk.record() as store:
+        store.ingest(walkround)
+    return walkround.id

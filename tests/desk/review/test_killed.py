@@ -14,11 +14,10 @@ from fastapi.testclient import TestClient
 from tests.desk.review.talk import FIRST, decide, outcome, record_is_sound
 
 DESK = """
-import os, sys, threading, time
+import sys, time
 from pathlib import Path
-from datetime import datetime, UTC
 from witnessmark.desk.review import deciding
-from witnessmark.record import Store, chain, derive, entries
+from witnessmark.record import Store, entries
 
 record, id, item, where = Path(sys.argv[1]), sys.argv[2], sys.argv[3], sys.argv[4]
 

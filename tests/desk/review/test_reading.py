@@ -9,7 +9,7 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from PIL import Image
 from tests.desk.conftest import SignedIn
-from tests.desk.review.talk import DAY, FIRST, TALK, decide, item, take_in, view
+from tests.desk.review.talk import DAY, FIRST, TALK, decide, item, take_in, take_in_as_printed, view
 
 from witnessmark.review import queue
 
@@ -128,3 +128,12 @@ def test_a_photograph_is_shown_and_no_other_walkrounds(app: FastAPI, ada: TestCl
     assert (answer.headers["content-type"], answer.content) == ("image/png", picture.getvalue())
     other = take_in(app, "The horn works.")
     assert ada.get(f"/api/walkrounds/{other}/photos/{kept.sha256}").status_code == 404
+
+
+def test_what_was_first_printed_and_how_sure_of_it_is_shown(app: FastAPI, ada: TestClient) -> None:
+    shown = view(ada, take_in_as_printed(app))
+    assert [(one["text"], one["first"], one["probability"]) for one in shown["printed"]] == [
+        ("pads", "beds", 0.9),
+        ("worn.", None, 0.31),
+    ]
+    assert shown["sound"] is False

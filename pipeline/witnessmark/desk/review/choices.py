@@ -8,7 +8,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from witnessmark.desk.review.shapes import Named, PartNamed, QuantityNamed, Words
-from witnessmark.desk.review.views import grade_word
+from witnessmark.desk.review.trail import grade_word
 from witnessmark.knowledge.lexicon import Row, lexicon
 from witnessmark.knowledge.phrases import GAP, expand
 from witnessmark.knowledge.vocabulary import vocabulary

@@ -12,7 +12,8 @@ from pydantic import BeforeValidator, Field
 from witnessmark import run
 from witnessmark.desk.problems import Refused
 from witnessmark.desk.review.shapes import ItemView, Judged, Regraded
-from witnessmark.desk.review.views import changes, one_item, present, regraded, says, verdict_view
+from witnessmark.desk.review.trail import changes, says
+from witnessmark.desk.review.views import one_item, present, regraded, verdict_view
 from witnessmark.errors import DecisionError, StoreError
 from witnessmark.record import Store
 from witnessmark.review import apply

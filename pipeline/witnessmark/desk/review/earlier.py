@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from witnessmark.desk.review.shapes import Earlier, Point, Told
-from witnessmark.desk.review.views import Present, item_view, says
+from witnessmark.desk.review.trail import says
+from witnessmark.desk.review.views import Present, item_view
 from witnessmark.errors import StoreError
 from witnessmark.record import History, Store, Visit
 from witnessmark.types import Item, Limit, Machine, Odometer, Reading, Verdict, Walkround

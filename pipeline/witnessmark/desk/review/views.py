@@ -8,7 +8,6 @@ from typing import NamedTuple
 
 from witnessmark import run
 from witnessmark.desk.review.shapes import (
-    Change,
     ItemView,
     Live,
     PhotoView,
@@ -19,12 +18,13 @@ from witnessmark.desk.review.shapes import (
     VerdictView,
     WalkroundView,
 )
+from witnessmark.desk.review.trail import grade_word, says
+from witnessmark.desk.review.trail import trail as trail_of
 from witnessmark.extract.heard import UNSURE
 from witnessmark.knowledge.vocabulary import vocabulary
 from witnessmark.record import Photo
 from witnessmark.review import MACHINE, apply, queue
 from witnessmark.review import wording as worded
-from witnessmark.review.fields import STATES, STATUSES
 from witnessmark.review.standing import Entry, gravest, is_doubtful, is_named, keyed, standings
 from witnessmark.review.standing import Standing as Stands
 from witnessmark.types import (
@@ -34,25 +34,13 @@ from witnessmark.types import (
     Decision,
     DecisionKind,
     Finding,
-    Grade,
     Item,
     Machine,
     Reading,
     Verdict,
     Walkround,
 )
-from witnessmark.units import text_of
 
-UNDONE = "undone by the reviewer"
-"""Why an item is put back that somebody had decided; as in the terminal."""
-
-_DID = {
-    DecisionKind.CONFIRM: "confirmed",
-    DecisionKind.CORRECT: "corrected",
-    DecisionKind.REJECT: "rejected",
-    DecisionKind.ADD: "added",
-    DecisionKind.POSTPONE: "put back",
-}
 _STANDS: dict[DecisionKind, Standing] = {
     DecisionKind.CONFIRM: "confirmed",
     DecisionKind.CORRECT: "corrected",
@@ -125,7 +113,7 @@ def walkround_view(now: Present, photos: Iterable[Photo], sound: bool) -> Walkro
 def live_view(now: Present) -> Live:
     """What changes with each decision."""
     walkround = now.walkround
-    lines = _trail(walkround)
+    lines = trail_of(walkround)
     return Live(
         count=len(walkround.decisions),
         title=title(now.identity),
@@ -139,7 +127,7 @@ def live_view(now: Present) -> Live:
 
 def one_item(now: Present, key: str) -> ItemView:
     """One item alone."""
-    return item_view(now, key, _trail(now.walkround)[key])
+    return item_view(now, key, trail_of(now.walkround)[key])
 
 
 def item_view(now: Present, key: str, trail: tuple[TrailLine, ...]) -> ItemView:
@@ -182,11 +170,6 @@ def _doubts(entry: Entry) -> Iterator[str]:
         yield "Neither registration nor VIN was understood, so the record could not file this walkround."
 
 
-def says(entry: Entry) -> str:
-    """What an item says, fit to print."""
-    return worded.printable(worded.says(entry))
-
-
 def title(machine: Machine) -> str:
     """What a machine is called in headings."""
     return worded.printable(machine.registration or machine.vin or "machine not named")
@@ -203,11 +186,6 @@ def verdict_view(verdict: Verdict) -> VerdictView:
         sure=_SURE[verdict.sureness],
         message=verdict.message,
     )
-
-
-def grade_word(grade: Grade) -> str:
-    """The grade as it is read."""
-    return {"ungraded": "not graded"}.get(grade, grade.replace("_", " "))
 
 
 def part_names(places: Iterable[str]) -> tuple[str, ...]:
@@ -227,74 +205,6 @@ def _printed(walkround: Walkround) -> Iterator[Printed]:
                 probability=round(word.probability, 3),
                 first=word.first_printed,
             )
-
-
-def _trail(walkround: Walkround) -> dict[str, tuple[TrailLine, ...]]:
-    """Item → its decisions in words, oldest first; an empty tuple for none."""
-    said: dict[str, Entry] = {key: one.proposal for key, one in standings(_undecided(walkround)).items()}
-    lines: dict[str, list[TrailLine]] = {key: [] for key in said}
-    for decision in walkround.decisions:
-        before = said.get(decision.item)
-        lines.setdefault(decision.item, []).append(_line(decision, before))
-        if (after := keyed(decision)) is not None:
-            said[decision.item] = after
-    return {key: tuple(found) for key, found in lines.items()}
-
-
-def _undecided(walkround: Walkround) -> Walkround:
-    return walkround.model_copy(update={"decisions": ()})
-
-
-def _line(decision: Decision, before: Entry | None) -> TrailLine:
-    after = keyed(decision)
-    undone = decision.kind is DecisionKind.POSTPONE and decision.why == UNDONE
-    return TrailLine(
-        item=decision.item,
-        who=decision.who,
-        when=decision.when,
-        kind=decision.kind,
-        did="undone" if undone else _DID[decision.kind],
-        why="" if undone else decision.why,
-        says=says(before or after) if (before or after) else "",  # type: ignore[arg-type]
-        grade=grade_word(decision.grade) if decision.grade else "",
-        changes=changes(before, after) if before and after else (),
-    )
-
-
-def changes(before: Entry, after: Entry) -> tuple[Change, ...]:
-    """Which fields read otherwise, in the words of the page."""
-    was, now = dict(_fields(before)), dict(_fields(after))
-    return tuple(
-        Change(field=name, before=was.get(name, "none"), after=now.get(name, "none"))
-        for name in dict.fromkeys((*was, *now))
-        if was.get(name) != now.get(name)
-    )
-
-
-def _fields(entry: Entry) -> Iterator[tuple[str, str]]:
-    known = vocabulary()
-    match entry:
-        case Machine():
-            yield "registration", entry.registration or "not said"
-            yield "VIN", entry.vin or "not said"
-            clock = entry.odometer
-            yield "odometer", text_of(clock.value, clock.unit) if clock else "not said"
-            return
-        case Finding():
-            yield "state", STATES[entry.state]
-            yield "condition", known.conditions.get(entry.condition or "", entry.condition or "none")
-        case Reading():
-            yield "quantity", known.quantities.get(entry.quantity, ("", entry.quantity))[1]
-            yield "value", text_of(entry.value, entry.unit)
-            yield "limit said", worded.bounds(entry.limit, entry.unit)
-            yield "phase", "as left after work" if entry.phase == "left" else "as found"
-        case Action():
-            yield "work", known.actions.get(entry.kind, entry.kind)
-            yield "status", STATUSES[entry.status]
-    component = known.components.get(entry.component)
-    yield "part", component.name if component else entry.component
-    yield "end", entry.end or "none"
-    yield "side", entry.side or "none"
 
 
 def regraded(before: Assessment, after: Assessment, keys: Iterable[str]) -> Iterator[tuple[str, str, str]]:

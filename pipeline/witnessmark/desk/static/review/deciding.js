@@ -70,7 +70,7 @@ export class Deciding {
     announce(`${line.did}: ${answer.item.says}. ${left ? `${left} waiting.` : "All is decided."}`);
     if (others || decision.becomes || decision.item === "machine") {
       page.past.clear();
-      page.look({ anew: true });
+      page.others.look({ anew: true });
     }
   }
 
@@ -87,7 +87,7 @@ export class Deciding {
     const drop = () => {
       this.sending.drop();
       page.at("trouble").replaceChildren();
-      page.look({ anew: true });
+      page.others.look({ anew: true });
       page.focusItem();
     };
     const box = problemBox(problem,
@@ -109,14 +109,14 @@ export class Deciding {
     page.render();
     if (form) page.open(form);
     const leave = () => {
-      page.look({ anew: true });
+      page.others.look({ anew: true });
       page.go(page.ahead.find((key) => key !== decision.item) ?? null);
     };
     const again = () => {
       this.sendOff({ ...decision, ...(form?.wanted ? form.wanted() : {}), seen: standing.seen });
     };
     page.trouble(conflictBox(problem, { ...decision, says: before?.drafted ?? before?.says }, { leave, again }));
-    page.look({ anew: true });
+    page.others.look({ anew: true });
   }
 }
 

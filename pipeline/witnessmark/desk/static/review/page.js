@@ -7,13 +7,13 @@ import { heardIn, itemSheet } from "./item.js";
 import { pastOf } from "./past.js";
 import { queueList } from "./queue.js";
 import { bar, donePanel, restOf } from "./around.js";
+import { Others } from "./others.js";
 import { newKey } from "./sending.js";
 import { Sound } from "./sound.js";
 import { Talk } from "./talk.js";
 
 /** Nobody reads an item in less; a key pressed sooner was meant for the one before. */
 const LOOK = 350;
-const EVERY = 4000;
 /** Where the item has the whole screen. */
 const NARROW = matchMedia("(max-width: 48rem)");
 
@@ -22,6 +22,7 @@ export class Page {
     const at = (id) => root.querySelector(`#${id}`);
     Object.assign(this, { root, view, at, who: root.dataset.who, decides: root.dataset.decides === "1" });
     this.deciding = new Deciding(this);
+    this.others = new Others(this);
     this.sound = new Sound(view.id, view.sound, (playing) => root.classList.toggle("playing", playing));
     this.talk = new Talk(at("words"), view, (key) => this.go(key));
     this.done = [];
@@ -43,10 +44,11 @@ export class Page {
 
   start() {
     const open = this.deciding.pending;
-    this.go(open && this.view.items.some((item) => item.key === open.item) ? open.item : this.ahead[0] ?? null);
+    const here = (key) => this.view.items.some((item) => item.key === key);
+    this.go([open?.item, asked()].find(here) ?? this.ahead[0] ?? null);
+    addEventListener("hashchange", () => here(asked()) && this.go(asked()));
     if (open) this.deciding.unanswered(open, new Problem(0, { detail: "Your last decision had no answer before this page was loaded.", remedy: "Send it again: if it was kept, nothing happens twice." }));
-    setInterval(() => { if (document.visibilityState === "visible") this.look(); }, EVERY);
-    addEventListener("focus", () => this.look());
+    this.others.watch();
     addEventListener("beforeunload", (event) => { if (this.form || this.deciding.pending) event.preventDefault(); });
   }
 
@@ -75,16 +77,21 @@ export class Page {
 
   render() {
     const { view, item } = this;
-    const left = view.queue.length;
     this.at("queue").replaceChildren(...queueList(view, this.current, (key) => this.go(key)));
-    this.at("left").textContent = left ? `${left} of ${view.items.length} waiting.` : "Nothing waits.";
-    this.root.querySelector("h1").textContent = view.title;
+    this.showCount();
     const hand = item ? [itemSheet(item, view, { cleared: this.cleared.get(item.key) ?? 0, place: this.place(item) }), bar(this, item)]
       : [donePanel(this), this.decides ? bar(this, null) : null];
     this.at("hand").replaceChildren(el("div", { id: "trouble" }), el("div", { id: "form" }), ...hand.filter(Boolean));
     if (item && this.form) this.at("form").replaceChildren(this.form.element);
     this.at("rest").replaceChildren(...restOf(view, (key) => this.go(key)));
     if (item && !this.sound.there) this.at("sound-note").textContent = "This walkround has no sound: decide by its words.";
+  }
+
+  showCount() {
+    const { view } = this;
+    const left = view.queue.length;
+    this.at("left").textContent = left ? `${left} of ${view.items.length} waiting.` : "Nothing waits.";
+    this.root.querySelector("h1").textContent = view.title;
   }
 
   place(item) {
@@ -264,41 +271,13 @@ export class Page {
     else this.view.items[at] = item;
     this.talk.know(this.view.items);
   }
+}
 
-  // --- others
-
-  /** See whether others decided meanwhile. */
-  async look({ anew = false } = {}) {
-    if (this.deciding.busy) return;
-    const after = anew ? "" : `?after=${this.view.count}`;
-    const live = await ask("GET", `/api/walkrounds/${this.view.id}/live${after}`).catch(() => null);
-    if (!live?.items || this.deciding.busy) return;
-    const news = live.trail.slice(this.view.trail.length).filter((line) => line.who !== this.who);
-    const before = JSON.stringify(this.item);
-    Object.assign(this.view, live);
-    this.talk.know(this.view.items);
-    this.follow(before);
-    if (news.length) announce(news.map((line) => `${line.who} ${line.did}: ${line.says}`).join(". "));
-  }
-
-  /** Draw again what others changed, leaving forms, boxes and the place of the focus as they are. */
-  follow(before) {
-    const box = this.at("trouble")?.firstElementChild;
-    const inside = document.activeElement;
-    if (before !== JSON.stringify(this.item)) {
-      this.render();
-      if (box) this.at("trouble").replaceChildren(box);
-      if (this.current) this.showPast(this.current);
-      if (!document.contains(inside) || inside === document.body) this.focusItem();
-      else inside.focus();
-    } else {
-      this.at("queue").replaceChildren(...queueList(this.view, this.current, (key) => this.go(key)));
-      this.at("rest").replaceChildren(...restOf(this.view, (key) => this.go(key)));
-      this.at("left").textContent = `${this.view.queue.length} of ${this.view.items.length} waiting.`;
-    }
-    if (this.item && !this.item.waiting && this.item.trail.at(-1)?.who !== this.who && !box && !this.form) {
-      const last = this.item.trail.at(-1);
-      this.at("trouble").replaceChildren(el("p", { class: "told" }, `${last.who} decided on this one just now.`));
-    }
+/** Key of the item that the address names after "#", as links from machines and the search do. */
+function asked() {
+  try {
+    return decodeURIComponent(location.hash.slice(1));
+  } catch {
+    return ""; // no such writing
   }
 }
