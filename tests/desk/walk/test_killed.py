@@ -125,8 +125,8 @@ def test_in_the_middle_of_a_chunk(desk: Desk, tmp_path: Path) -> None:
     phone.begin()
     phone.put(0, first)
     connection = half_a_chunk(desk, phone, 1, second)
-    folder = desk.settings.uploads / phone.id
-    while not any(path.name.startswith(".") and path.stat().st_size for path in folder.iterdir()):
+    folder = desk.settings.uploads / "arriving"
+    while not any(path.stat().st_size for path in folder.iterdir()):
         time.sleep(0.02)
     desk.kill()
     connection.close()
@@ -138,7 +138,7 @@ def test_in_the_middle_of_a_chunk(desk: Desk, tmp_path: Path) -> None:
     assert phone.end(2, hashlib.sha256(content).hexdigest()).status_code == 200
     until_read(phone)
     assert len(desk.walkrounds()) == 1
-    assert not folder.exists()
+    assert not (desk.settings.uploads / phone.id).exists()
 
 
 def test_in_the_middle_of_the_end(desk: Desk, tmp_path: Path) -> None:

@@ -4,7 +4,8 @@
     <walk>/whole/<name>         the recording, once it is over
     <walk>/photos/<sha256>
     <walk>.lock                 held while somebody joins, reads or drops it
-    .…                          not whole yet; swept up when nobody writes to it any more
+    arriving/.…                 bodies of requests; as everything that begins with a dot, not whole yet, and
+                                swept up when nobody writes to it any more
 
 A file has its name only once its bytes are on the disk.
 """
@@ -42,6 +43,11 @@ class Parts:
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
+
+    @property
+    def arriving(self) -> Path:
+        """Where the bodies of requests come in."""
+        return self.folder / "arriving"
 
     def of(self, walk: str) -> Path:
         """The folder of one recording."""

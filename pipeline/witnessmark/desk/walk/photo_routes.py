@@ -51,7 +51,7 @@ async def put_photo(
     def keep(arrived: Arrived) -> tuple[Picture, bool]:
         return _kept(desk, walks, row, arrived, at)
 
-    async with arriving(request, walks.incoming.parts.of(row.id), desk.settings.largest_photo) as arrived:
+    async with arriving(request, walks.incoming.parts.arriving, desk.settings.largest_photo) as arrived:
         if arrived.sha256 != sha256:
             raise Refused(422, "the bytes are not those of the hash in the address.", "Send it again.")
         shown, new = await run_in_threadpool(keep, arrived)

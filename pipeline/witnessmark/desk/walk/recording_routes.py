@@ -60,7 +60,7 @@ async def send(
         return _queue(walks, person, start, arrived)
 
     limit = desk_of(request).settings.largest_upload
-    async with arriving(request, walks.incoming.parts.folder / "arriving", limit) as arrived:
+    async with arriving(request, walks.incoming.parts.arriving, limit) as arrived:
         if wanted not in (None, arrived.sha256):
             raise Refused(422, "the bytes are not those of the Content-Digest.", "Send it again.")
         if not arrived.size:

@@ -51,7 +51,7 @@ async def put_chunk(
     wanted, id = wanted_digest(request), str(walk)
     known, room = await run_in_threadpool(walks.incoming.expect, id, person, number)
     largest = desk_of(request).settings.largest_chunk
-    folder = None if known else walks.incoming.parts.of(id)
+    folder = None if known else walks.incoming.parts.arriving
     async with arriving(request, folder, largest if known else min(largest, room)) as arrived:
         if arrived.sha256 != wanted:
             raise Refused(422, "the bytes are not those of the Content-Digest.", "Send the chunk again.")
