@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+import math
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import date, datetime
@@ -47,6 +48,7 @@ def take_in(
     jurisdiction: str | None,
     *,
     damaged: bool = False,
+    longest: float = math.inf,
     stage: Stage = _quiet,
     progress: Progress | None = None,
     note: Callable[[str], None] = _unheard,
@@ -60,6 +62,7 @@ def take_in(
         on: day of the inspection; the local day on which the file was written if None.
         jurisdiction: country (and state) whose limits apply.
         damaged: take in what is left of a recording that is cut off.
+        longest: seconds; a longer recording is refused.
         stage: told of each stage as it is done.
         progress: told how far the talk is read.
         note: told what is missing of a recording that is taken in damaged.
@@ -72,7 +75,7 @@ def take_in(
     """
     from witnessmark import run
 
-    sound = _whole(file, damaged, note)
+    sound = _whole(file, damaged, longest, note)
     stage("capture", sound)
     id = run.walkround_id(sound.recording)
     if record.has(id):
@@ -104,11 +107,11 @@ def _written_on(file: Path) -> date:
     return datetime.fromtimestamp(file.stat().st_mtime).date()
 
 
-def _whole(file: Path, damaged: bool, note: Callable[[str], None]) -> Sound:
+def _whole(file: Path, damaged: bool, longest: float, note: Callable[[str], None]) -> Sound:
     from witnessmark.capture import capture
 
     with warnings() as told:
-        sound = capture(file)
+        sound = capture(file, longest)
     if told and not damaged:
         remedy = "Copy it again, or take in what is left with --damaged."
         raise DamagedError(f"{'; '.join(told)}; nothing was stored.", remedy=remedy)

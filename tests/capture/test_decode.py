@@ -219,3 +219,10 @@ def test_level() -> None:
 
 def test_digital_silence_has_no_level() -> None:
     assert level(sound_of(np.zeros(1000))) == -math.inf
+
+
+def test_a_recording_that_is_too_long_is_refused(tmp_path: Path) -> None:
+    path = encode(sweep(3), tmp_path / "clip.webm")
+    assert capture(path, 3.1).recording.duration == pytest.approx(3, abs=0.05)
+    with pytest.raises(BadInputError, match="longer than"):
+        capture(path, 2.9)

@@ -28,21 +28,23 @@ _SHORT_BY = 1.0
 """Seconds by which a file may fall short of the length it declares before that is worth a warning."""
 
 
-def capture(path: Path) -> Sound:
+def capture(path: Path, longest: float = math.inf) -> Sound:
     """Decode a recording.
 
     Args:
         path: a wav, flac, mp3, m4a, ogg, opus or webm file (or another that FFmpeg knows as sound).
+        longest: seconds; a longer one is refused before it fills the memory.
 
     Returns:
         Its samples, mono at SAMPLE_RATE, with its name, hash and length. What a cut-off or damaged file
         still holds is read, and a warning logged that says how much is missing.
 
     Raises:
-        BadInputError: when it is missing, a folder, unreadable, empty, not sound, or holds no samples.
+        BadInputError: when it is missing, a folder, unreadable, empty, not sound, too long, or holds no
+            samples.
     """
     sha256 = _hash(path)
-    samples = _decode(path)
+    samples = _decode(path, longest)
     if not samples.size:
         raise BadInputError("holds no sound.", str(path), _TRY)
     return Sound(Recording(sha256=sha256, name=path.name, duration=samples.size / SAMPLE_RATE), samples)
@@ -74,7 +76,7 @@ def _hash(path: Path) -> str:
         raise BadInputError(f"cannot be read ({error.strerror}).", str(path), "Copy it again.") from error
 
 
-def _decode(path: Path) -> NDArray[np.float32]:
+def _decode(path: Path, longest: float) -> NDArray[np.float32]:
     import av
     import numpy as np
 
@@ -82,7 +84,7 @@ def _decode(path: Path) -> NDArray[np.float32]:
         with av.open(str(path), metadata_errors="ignore", options={"format_whitelist": _CONTAINERS}) as file:
             if not file.streams.audio:
                 raise BadInputError("has no sound in it.", str(path), _TRY)
-            chunks = deque(_chunks(file, path))
+            chunks = deque(_until(longest, _chunks(file, path), path))
     except (av.error.FFmpegError, OSError, ValueError) as error:
         raise BadInputError("is no sound file, or its beginning or end is lost.", str(path), _TRY) from error
     samples = np.empty(sum(chunk.size for chunk in chunks), np.float32)
@@ -92,6 +94,15 @@ def _decode(path: Path) -> NDArray[np.float32]:
         np.divide(chunk, np.float32(32768), out=samples[at : at + chunk.size])
         at += chunk.size
     return samples
+
+
+def _until(longest: float, chunks: Iterator[NDArray[np.int16]], path: Path) -> Iterator[NDArray[np.int16]]:
+    left = longest * SAMPLE_RATE
+    for chunk in chunks:
+        left -= chunk.size
+        if left < 0:
+            raise BadInputError(f"is longer than {longest / 3600:g} hours.", str(path), "Cut it in pieces.")
+        yield chunk
 
 
 def _chunks(file: Any, path: Path) -> Iterator[NDArray[np.int16]]:

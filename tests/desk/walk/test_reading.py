@@ -124,6 +124,15 @@ def test_a_renamed_program_is_told_and_kept(app: FastAPI, phone: Phone, content:
     assert files(app) == []
 
 
+def test_what_is_too_long_for_a_walk_is_told(
+    app: FastAPI, sent: Phone, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(worker_module, "LONGEST", 1.8)
+    worker(app).read_one()
+    assert "longer than" in sent.look()["problem"]["what"]
+    assert record(app) == []
+
+
 def test_silence_is_told(app: FastAPI, sent: Phone, said: Said) -> None:
     said.text = " "
     worker(app).read_one()

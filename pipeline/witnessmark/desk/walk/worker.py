@@ -31,6 +31,8 @@ FIRST_PAUSE, LONGEST_PAUSE = 5.0, 900.0
 """Seconds before a reading is tried again that failed for want of something; doubled each time."""
 MOST_ENDS = 5
 """Readings in which the whole desk ended, before a recording is no longer tried."""
+LONGEST = 4 * 3600.0
+"""Seconds of a recording. What is longer is no walk, and would fill the memory of a small computer."""
 PATIENCE = 2.0
 """Seconds that stopping waits for the thread."""
 _TELL = 1.0
@@ -174,6 +176,7 @@ class Worker:
                     row.day,
                     row.jurisdiction,
                     damaged=row.damaged,
+                    longest=LONGEST,
                     stage=lambda stage, _: turn.take() if stage == "capture" else None,
                     progress=self._progress(row.id, turn),
                     note=lambda text: told.append(text.replace(f"{whole.parent}/", "")),
