@@ -13,9 +13,8 @@ from uuid import uuid4
 
 import typer
 
-from witnessmark.cli.options import StorePath, opened
+from witnessmark.cli.options import StorePath, Who, opened
 from witnessmark.cli.output import lines_to, note
-from witnessmark.cli.store import Who
 from witnessmark.errors import BadInputError, WitnessmarkError
 
 if TYPE_CHECKING:

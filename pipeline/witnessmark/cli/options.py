@@ -63,6 +63,9 @@ Which = Annotated[
     ),
 ]
 
+Who = Annotated[str, typer.Option("--who", metavar="NAME", help="Who does this; it stands in the trail.")]
+Why = Annotated[str, typer.Option("--why", metavar="TEXT", help="The reason; it stands in the trail.")]
+
 
 def opened(path: Path | None, *, new: bool = False) -> Store:
     """The record at ``path`` or at its usual place.

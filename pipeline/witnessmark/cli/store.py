@@ -8,15 +8,15 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from witnessmark.cli.options import AsJson, StorePath, Which, opened
+from witnessmark.cli.options import AsJson, StorePath, Which, Who, Why, opened
 from witnessmark.cli.output import note, print_json, progress
+from witnessmark.cli.redraft import EPILOG as REDRAFT_EPILOG
+from witnessmark.cli.redraft import redraft
 from witnessmark.errors import BadInputError, StoreError
 
 if TYPE_CHECKING:
     from witnessmark.record import Keeping, Store
 
-Who = Annotated[str, typer.Option("--who", metavar="NAME", help="Who does this; it stands in the trail.")]
-Why = Annotated[str, typer.Option("--why", metavar="TEXT", help="The reason; it stands in the trail.")]
 MachineName = Annotated[
     str,
     typer.Argument(
@@ -287,4 +287,5 @@ COMMANDS: tuple[tuple[Callable[..., None], str], ...] = (
     (redact, REDACT_EPILOG),
     (erase, ERASE_EPILOG),
     (hand_out, HAND_OUT_EPILOG),
+    (redraft, REDRAFT_EPILOG),
 )

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from witnessmark.errors import StoreError
-from witnessmark.record import blobs, chain, derive, entries, photos, redaction, rows
+from witnessmark.record import blobs, chain, derive, entries, lookup, photos, redaction, rows
 from witnessmark.types import Assessment, Draft, Recording, Transcript
 
 if TYPE_CHECKING:
@@ -57,6 +57,24 @@ def redacted(db: Database, walkround: str, pattern: re.Pattern[str]) -> Iterator
         after = chain.canonical(redaction.take_out(json.loads(before), taken))
         if after != before:
             yield Body(of, id, before, after)
+
+
+def redrafted(db: Database, walkround: str, assessment: Assessment) -> Body:
+    """The new draft of a walkround, found to leave alone what was decided on.
+
+    Raises:
+        ValueError: it does not.
+        StoreError: there is no such walkround.
+    """
+    now = lookup.load(db, lookup.id_of(db, walkround))
+    if assessment.draft.text != now.draft.text or assessment.draft.id != now.draft.id:
+        raise ValueError("the new draft is of another talk")
+    old = derive.drafted(db, now.id)
+    new = derive.entries_of(now.id, assessment)
+    for key in {(now.id, made.item) for made in now.decisions} & (old.keys() | new.keys()):
+        if old.get(key) != new.get(key):
+            raise ValueError(f"{key[1]} was decided on and would change")
+    return Body("draft", now.id, chain.canonical(now.assessment), chain.canonical(assessment))
 
 
 def emptied(db: Database, walkround: str) -> Iterator[Body]:

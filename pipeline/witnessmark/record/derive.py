@@ -86,7 +86,12 @@ def drafted(db: Database, walkround: str) -> Drafts:
     row = db.execute("SELECT body FROM drafts WHERE walkround = ?", [walkround]).fetchone()
     if row is None:
         return {}
-    draft = Assessment.model_validate_json(row[0]).draft
+    return entries_of(walkround, Assessment.model_validate_json(row[0]))
+
+
+def entries_of(walkround: str, assessment: Assessment) -> Drafts:
+    """What a draft holds, the machine's identity first."""
+    draft = assessment.draft
     entries: Drafts = {(walkround, MACHINE): draft.machine}
     return entries | {(walkround, item.key): item for item in (*draft.findings, *draft.actions)}
 

@@ -51,9 +51,17 @@ def follow(db: Connection, decision: Decision) -> None:
 
 
 def renew(db: Connection, walkround: str, assessment: Assessment, trail: Iterable[Decision]) -> None:
-    """Make a walkround's entries anew in their places, inside the caller's transaction."""
-    for row in drafted(walkround, assessment):
-        _update(db, row, "walkround = ? AND item = ?", (walkround, row["item"]))
+    """Make a walkround's entries anew, each in its place, inside the caller's transaction."""
+    known = {item for (item,) in db.execute("SELECT item FROM entries WHERE walkround = ?", [walkround])}
+    due = {row["item"]: row for row in drafted(walkround, assessment)}
+    trail = list(trail)
+    for item in known - due.keys() - {decision.item for decision in trail}:
+        db.execute("DELETE FROM entries WHERE walkround = ? AND item = ?", [walkround, item])
+    for item, row in due.items():
+        if item in known:
+            _update(db, row, "walkround = ? AND item = ?", (walkround, item))
+        else:
+            insert(db, "entries", row)
     for decision in trail:
         follow(db, decision)
 

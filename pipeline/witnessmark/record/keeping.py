@@ -11,6 +11,8 @@ from witnessmark.errors import BadInputError, StoreError
 from witnessmark.record import bodies, chain, redaction, rows, sounds
 from witnessmark.record import history as histories
 from witnessmark.record.acts import Act, Change, Kind
+from witnessmark.record.intake import knowledge_version
+from witnessmark.types import Assessment
 
 if TYPE_CHECKING:
     from sqlite_utils import Database
@@ -87,6 +89,22 @@ class Keeping:
                 bodies.renew(db, walkround)
         self._tidy()
         return len(changed)
+
+    def redraft(self, walkround: str, assessment: Assessment) -> None:
+        """Put a newer reading of the same talk in the place of a draft.
+
+        Args:
+            walkround: its whole id.
+            assessment: the new draft with its verdicts. What was decided on has to be in it as it was.
+
+        Raises:
+            ValueError: it would change an item that was decided on, or the talk.
+            StoreError: there is no such walkround.
+        """
+        with self._store.writing() as db:
+            body = bodies.redrafted(db, walkround, assessment)
+            self._replace(db, "redraft", walkround, [body], {"knowledge": knowledge_version()})
+            bodies.renew(db, walkround)
 
     def erase(self, machine: str) -> Erased:
         """Take everything out that the record holds of a machine; numbers, days and hashes stay.
