@@ -148,6 +148,19 @@ def test_a_registration_of_several_machines_lets_one_choose(app: FastAPI, reader
     assert {one["name"] for one in listed} == set(VINS)
 
 
+def test_a_walkround_that_could_be_of_either_has_no_summary_and_says_why(
+    app: FastAPI, reader: TestClient
+) -> None:
+    for number, vin in enumerate((*VINS, None)):
+        identity = Machine(registration="Q24 LOT", vin=vin)
+        last = visit(app, date(2026, 1, 2 + number), "The horn works.", identity=identity)
+    answer = reader.get(f"/summary/{last}")
+    assert answer.status_code == 409
+    assert "names no VIN" in answer.text
+    assert reader.get("/api/workshop").json()["unclear"] == ["Q24 LOT"]
+    assert "nothing is reckoned for their walkrounds without a VIN" in reader.get("/").text
+
+
 @pytest.mark.parametrize("name", [HOSTILE, "A/B 7", "Ünïcødé 7", "‮7evil", "7?x=1#y", "50 % 7"])
 def test_any_registration_has_a_page_and_is_only_ever_text(
     app: FastAPI, reader: TestClient, name: str

@@ -77,7 +77,11 @@ def summary_page(desk: Here, person: Reader, walkround: Walkround) -> Response:
     with desk.record() as store:
         if not store.has(walkround):
             raise Refused(404, "there is no such walkround.", "Choose it on the page of its machine.")
-        return sheet(page_of(store, walkround)[1])
+        try:
+            return sheet(page_of(store, walkround)[1])
+        except SeveralMachines as several:
+            what = f"{several.where} was confirmed on several machines, and this walkround names no VIN."
+            raise Refused(409, what, "Correct the machine's identity in its review.") from several
 
 
 @pages.get("/search")

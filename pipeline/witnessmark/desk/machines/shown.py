@@ -238,8 +238,12 @@ class Workshop(Frozen):
     """Everything the page of the workshop shows."""
 
     day: date
+    empty: bool
+    """Whether no walkround has come in yet."""
     walkrounds: int
+    """Of these machines."""
     machines: int
+    """Those whose identity was confirmed."""
     waiting: tuple[WaitingLine, ...]
     wanted: tuple[OpenWorkLine, ...]
     overdue: tuple[Overdue, ...]

@@ -23,13 +23,15 @@ def view(desk: Desk, store: Store, period: shown.Period, today: date) -> shown.W
     known = [(name, brief) for name, brief in zip(names(rows), briefs, strict=True) if brief]
     wanted = [shown.OpenWorkLine(machine=name, work=work) for name, brief in known for work in brief.wanted]
     overdue = [one for _, brief in known for one in brief.overdue(today)]
+    waiting = tuple(_waiting(store))
     days = DAYS[period]
     since = today - timedelta(days=days) if days else None
     return shown.Workshop(
         day=today,
-        walkrounds=len(store.walkrounds()),
+        empty=not (rows or waiting or store.walkrounds()),
+        walkrounds=sum(row.walkrounds for row in rows),
         machines=len(rows),
-        waiting=tuple(_waiting(store)),
+        waiting=waiting,
         wanted=tuple(sorted(wanted, key=lambda one: one.work.since)),
         overdue=tuple(sorted(overdue, key=_pressing)),
         not_reckoned=briefs.count(None),
