@@ -12,6 +12,7 @@ import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from datetime import date
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[2]))  # the tests' scenario
@@ -21,6 +22,7 @@ import uvicorn
 from fastapi import FastAPI
 from playwright.sync_api import Browser, Page, sync_playwright
 from tests.desk.machines.making import fill
+from tests.desk.walk.making import take_in_text
 
 from witnessmark.desk.access import people
 from witnessmark.desk.access.people import Role
@@ -73,6 +75,22 @@ def workshop(app: FastAPI, address: str, browser: Browser) -> Page:
     return _of_the_shop(app, address, browser, "/?period=all", 1760)
 
 
+def review(app: FastAPI, address: str, browser: Browser) -> Page:
+    """A reviewer at a pair of worn pads: what was said, how it is judged, and what was measured before."""
+    with app.state.desk.record() as store:
+        known = store.machines()
+    if not known:
+        fill(app)
+    day = "2026-05-21"
+    talk = (DEMO / "scripts" / f"{day}.txt").read_text("utf-8").strip()
+    id = take_in_text(app, talk, date.fromisoformat(day), "GB")
+    page = signed_in(app, address, browser, Role.REVIEWER, {"width": 1440, "height": 900}, scale=1)
+    page.goto(f"/review/{id}")
+    page.get_by_role("button", name="Front brake pads: thickness 1.2 mm").click()
+    page.locator(".plot").wait_for()
+    return page
+
+
 def _of_the_shop(app: FastAPI, address: str, browser: Browser, path: str, height: int) -> Page:
     with app.state.desk.record() as store:
         known = store.machines()
@@ -83,7 +101,7 @@ def _of_the_shop(app: FastAPI, address: str, browser: Browser, path: str, height
     return page
 
 
-PICTURES = {"walk": walk, "machine": machine, "workshop": workshop}
+PICTURES = {"walk": walk, "machine": machine, "workshop": workshop, "review": review}
 
 
 def signed_in(

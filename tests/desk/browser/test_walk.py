@@ -26,6 +26,7 @@ from tests.desk.browser.walking import (
     walk_of,
     whole,
 )
+from tests.desk.walk.sending import tone
 
 DIRECT: dict[str, object] = {"service_workers": "block"}
 """Requests come straight from the page, where a test can bend them."""
@@ -92,6 +93,18 @@ def test_a_recording_without_speech_can_be_read_again_and_dropped(app: FastAPI, 
     page.get_by_role("button", name="Drop", exact=True).click()
     page.get_by_role("button", name="Drop: yes").click()
     expect(page.locator("#after-title")).to_have_text("Dropped")
+
+
+def test_a_file_that_is_cut_off_can_be_read_as_far_as_it_goes(
+    app: FastAPI, visit: Visit, tmp_path: Path
+) -> None:
+    app.state.speech.may.set()
+    cut = tmp_path / "cut.webm"
+    cut.write_bytes(tone(cut, 4)[:14_000])
+    page = visit("/walk", "technician", **DIRECT)
+    page.locator("#file").set_input_files(cut)
+    page.get_by_role("button", name="Read as far as it goes").click(timeout=30_000)
+    expect(page.locator("#walk-list")).to_contain_text("Read.", timeout=30_000)
 
 
 def test_machine_and_country_go_with_the_walk_and_the_country_is_remembered(

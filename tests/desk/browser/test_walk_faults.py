@@ -108,6 +108,8 @@ def test_a_reload_breaks_off_and_loses_nothing_that_was_kept(app: FastAPI, visit
         rows = db.execute("SELECT sha256 FROM walk_chunks WHERE walk = ? ORDER BY number", [walk]).fetchall()
     assert [digest for (digest,) in rows][: len(here)] == here
     assert joined
+    app.state.speech.may.set()
+    expect(page.locator("#walk-list")).to_contain_text("Read.", timeout=SLOW)
     page.get_by_role("button", name="Go on in a new walk").click()
     expect(page.locator("#state")).to_have_text("Recording")
 

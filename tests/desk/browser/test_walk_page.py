@@ -97,7 +97,7 @@ def test_what_was_understood_stands_there_large(visit: Visit) -> None:
     )
     expect(questions).to_have_text(["Rear tyre: pressure 22 psi?", "Fork seal: left or right?"])
     expect(page.get_by_text("Chain", exact=True)).to_be_hidden()
-    page.get_by_text("Not mentioned yet: 2").click()
+    page.get_by_text("Not said yet: 2").click()
     expect(page.get_by_text("Chain", exact=True)).to_be_visible()
     expect(page.get_by_text("Machine: KX21 WPT")).to_be_visible()
 

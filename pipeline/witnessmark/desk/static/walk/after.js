@@ -1,6 +1,6 @@
 /** What becomes of the walk that just ended. */
 
-import { buttons, standing } from "./list.js";
+import { buttons, standing, whyUnread } from "./list.js";
 import { find, minutes, put } from "./tell.js";
 
 /** Event `become` (detail: the walk it goes on as, or null) when somebody decided what the desk would not take. */
@@ -68,16 +68,10 @@ export class After extends EventTarget {
     if (state === "reading") return { title: "Being read", text: `${Math.round(progress * 100)} % of it is read.`, progress, remedy };
     if (state === "read")
       return { title: "Read", text: "It is ready for the reviewer.", remedy, actions: [["Open the findings", () => location.assign(`/review/${walkround}`)]] };
-    if (state === "failed")
-      return {
-        title: "Not read",
-        text: problem?.what ?? "It could not be read.",
-        remedy: problem?.remedy ?? "",
-        actions: [
-          ["Read again", () => this.list.again(id)],
-          ["Drop", () => this.list.dropAtDesk(id), true],
-        ],
-      };
+    if (state === "failed") {
+      const [text, remedy] = whyUnread(problem);
+      return { title: "Not read", text, remedy, actions: this.list.waysUnread({ id, problem }) };
+    }
     if (state === "dropped") return { title: "Dropped", text: "This walk is gone." };
     return { title: "At the desk", text: "All of it is there. It waits to be read.", remedy };
   }

@@ -98,11 +98,11 @@ export class List {
 
   #ofDesk(walk) {
     const { state, problem, progress } = walk;
-    const text = state === "failed" ? [problem?.what, problem?.remedy].filter(Boolean).join(" ") : AT_DESK[state];
+    const text = state === "failed" ? whyUnread(problem).join(" ") : AT_DESK[state];
     const actions = [];
     if (state === "read") actions.push(["Open", () => location.assign(`/review/${walk.walkround}`)]);
-    if (state === "failed") actions.push(["Read again", () => this.again(walk.id)]);
-    if (state !== "read" && state !== "reading") actions.push(["Drop", () => this.dropAtDesk(walk.id), true]);
+    if (state === "failed") actions.push(...this.waysUnread(walk));
+    if (state === "coming" || state === "waiting") actions.push(["Drop", () => this.#dropAtDesk(walk.id), true]);
     return { id: walk.id, title: titled(walk, 0, walk.who), text: state === "reading" ? `${text}, ${Math.round(progress * 100)} %.` : text, progress: state === "reading" ? progress : null, actions };
   }
 
@@ -114,14 +114,23 @@ export class List {
     ];
   }
 
-  async again(id) {
-    if (!(await did(ask("POST", `/api/walks/${id}/again`)))) return;
+  /** What somebody can do about a walk that could not be read. */
+  waysUnread({ id, problem }) {
+    const cut = isCut(problem);
+    return [
+      cut ? ["Read as far as it goes", () => this.#again(id, "?damaged=true")] : ["Read again", () => this.#again(id)],
+      ["Drop", () => this.#dropAtDesk(id), true],
+    ];
+  }
+
+  async #again(id, how = "") {
+    if (!(await did(ask("POST", `/api/walks/${id}/again${how}`)))) return;
     const here = this.walks.all.get(id);
     if (here) this.walks.resume(here);
     await this.load();
   }
 
-  async dropAtDesk(id) {
+  async #dropAtDesk(id) {
     if (!(await did(ask("DELETE", `/api/walks/${id}`)))) return;
     const here = this.walks.all.get(id);
     if (here) await this.walks.drop(here);
@@ -134,6 +143,12 @@ export class List {
     await this.load();
   }
 }
+
+/** Whether the remedy offers to read a recording that is cut off: then that is the button. */
+const isCut = (problem) => (problem?.remedy ?? "").includes("as far as it goes");
+
+/** What is wrong, and what to do. */
+export const whyUnread = (problem) => [problem?.what ?? "It could not be read.", problem?.remedy ?? ""];
 
 const titled = ({ machine, name, started_at }, seconds = 0, who = person.name) =>
   [machine ?? name, moment(started_at), seconds ? minutes(seconds) : "", who === person.name ? "" : who]

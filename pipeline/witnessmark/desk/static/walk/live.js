@@ -56,12 +56,13 @@ export class Live extends EventTarget {
     const { last = [], doubts = [], not_mentioned = [], text = "", machine = "" } = understood ?? {};
     this.element.hidden = !understood;
     this.#put("machine", machine ? `Machine: ${machine}` : "");
-    this.#put("last", last[0]?.says ?? "Nothing picked out yet.");
+    this.#put("last", last[0]?.says ?? "");
+    this.#part("last").parentElement.hidden = !last.length;
     this.#put("heard", last[0]?.heard ? `“${last[0].heard}”` : "");
     this.#list("before", last.slice(1).map((one) => one.says));
     this.#list("doubts", doubts.map((one) => one.question));
     this.#list("open", not_mentioned);
-    this.#put("open-count", `Not mentioned yet: ${not_mentioned.length}`);
+    this.#put("open-count", `Not said yet: ${not_mentioned.length}`);
     this.#put("text", text);
   }
 
