@@ -46,6 +46,13 @@ CALM = Visit(
     "The front brake fluid is fine. The steering head bearings are fine. The chain slack is 30 millimetres. "
     "The left fork seal is dry. The right fork seal is dry. The headlight dipped beam works. "
     "The brake light works. The horn works. Battery voltage is 12.7 volts. "
+    "The rear brake disc is 4.5 millimetres. The rear brake fluid is fine. The brake hoses are fine. "
+    "The brake calipers are fine. The front brake lever is fine. The rear brake pedal is fine. "
+    "The handlebar is fine. The fork yokes are fine. The wheel bearings are fine. The axles are fine. "
+    "The wheels are fine. The sprockets are fine. The swingarm is fine. The throttle is fine. "
+    "The fuel system is fine. The frame is fine. The rear shock is fine. The main beam works. "
+    "The tail light works. The indicators work. The side stand is fine. The footrests are fine. "
+    "The clutch is fine. The engine oil is fine. The coolant is fine. The exhaust is fine. "
     "The left mirror is loose. I tightened the left mirror. The seat is damaged.",
 )
 DANGEROUS = Visit(

@@ -82,14 +82,10 @@ def test_an_unfinished_review_still_says_what_must_not_wait() -> None:
 def test_a_good_verdict_on_little_says_first_that_it_is_little() -> None:
     some = [(fine("horn"), SOUND), (fine("battery"), SOUND)]
     three = ("axle", "frame", "clutch")
-    little = page(outcome(some, never=three)).verdict
-    assert (
-        little
-        == "Most of this machine was not looked at. As far as it was looked at, everything was in order."
-    )
-    assert (
-        page(outcome(some, never=three[:2])).verdict == "As far as it was looked at, everything was in order."
-    )
+    clear = "As far as it was looked at, everything was in order."
+    little = "Most of this machine was not looked at. Have the rest looked at before you rely on it."
+    assert page(outcome(some, never=three)).verdict == f"{little} {clear}"
+    assert page(outcome(some, never=three[:2])).verdict == clear
     hidden = page(outcome([*some, (unseen("axle"), UNSEEN), (unseen("frame"), UNSEEN)], never=three[2:]))
     assert hidden.verdict.startswith("Most of this machine")
 
