@@ -43,12 +43,13 @@ def test_a_walkround_is_cleared_by_keyboard_alone(app: FastAPI, id: str, review:
         expect(page.locator("#says, #all-done").filter(has_not_text=before)).to_be_focused()
     expect(page.locator("#all-done")).to_have_text("Nothing more waits in this sitting")
     expect(page.locator("#all-done")).to_be_focused()
-    page.keyboard.press("Tab")
+    press("Tab")
     press("Enter")  # takes up what was put back
     expect(page.locator("#says")).to_contain_text("as left after work")
-    look_and(page, "y")
+    page.wait_for_timeout(A_LOOK)
+    press("y")
     expect(page.locator("#all-done")).to_have_text("All is decided")
-    assert keys <= 33, "more keystrokes than docs/desk.md says"
+    assert keys == 26, "docs/desk.md counts them"
 
     now = outcome(app, id)
     assert now.complete

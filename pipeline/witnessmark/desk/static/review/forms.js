@@ -168,7 +168,7 @@ function judgedBox(judged, added) {
   return [
     el("p", {}, el("strong", {}, none ? "Nothing would change; " : "Will read: "), none ? "its doubts would be settled." : judged.says),
     judged.changes.length ? el("p", {}, changesOf(judged.changes)) : null,
-    judged.verdicts.length ? el("ul", {}, judged.verdicts.map((verdict) => verdictLine(verdict))) : el("p", { class: "soft" }, "It would not be judged."),
+    judged.verdicts.length ? el("ul", {}, judged.verdicts.map((verdict) => el("li", {}, verdictLine(verdict)))) : el("p", { class: "soft" }, "It would not be judged."),
     judged.others.length ? [el("p", {}, "It also changes how others are judged:"),
       el("ul", {}, judged.others.map((one) => el("li", {}, `${one.says}: `, el("del", {}, one.before), " → ", el("ins", {}, one.after))))] : null,
   ].flat().filter(Boolean);

@@ -19,9 +19,9 @@ export function itemSheet(item, view, { cleared, place }) {
     el("h2", { id: "says", tabindex: -1, "aria-describedby": "told" }, capital(item.says)),
     el("div", { id: "told", class: "stack" }, standing(item), graded(item), doubts(item, cleared)),
     heard(item, view),
-    verdicts(item),
     photos(item, view),
     el("div", { id: "past" }),
+    otherVerdicts(item),
     trailOf(item));
 }
 
@@ -40,12 +40,14 @@ function standing(item) {
     last.why ? el("span", { class: "soft" }, ` “${last.why}”`) : null);
 }
 
+/** The verdict that counts for the order of the queue, with whose rule it is. */
 function graded(item) {
-  const first = item.verdicts[0];
-  if (!first) return item.sort === "work" || item.sort === "machine" ? null : el("p", {}, badge("ungraded", "not judged"));
-  const worst = item.verdicts.find((verdict) => verdict.grade === item.grade);
-  return el("p", {}, badge(item.grade, item.word), " ", worst.message);
+  const verdict = deciding(item);
+  if (!verdict) return item.sort === "finding" || item.sort === "reading" ? el("p", {}, badge("ungraded", "not judged")) : null;
+  return el("p", {}, verdictLine(verdict));
 }
+
+const deciding = (item) => item.verdicts.find((verdict) => verdict.grade === item.grade) ?? item.verdicts[0];
 
 export const badge = (grade, word) => el("span", { class: `grade ${grade}` }, word);
 
@@ -90,18 +92,18 @@ function printedFirst(item, view) {
     one.probability < 0.5 ? `The recogniser was sure of “${one.text}” to ${Math.round(one.probability * 100)} of 100.` : null));
 }
 
-function verdicts(item) {
-  if (!item.verdicts.length) return null;
-  return el("section", { class: "verdicts", "aria-label": "Judged by" }, el("h3", {}, "Judged by"),
-    el("ul", {}, item.verdicts.map(verdictLine)));
+function otherVerdicts(item) {
+  const others = item.verdicts.filter((verdict) => verdict !== deciding(item));
+  if (!others.length) return null;
+  return el("section", { class: "verdicts", "aria-label": "Also judged by" }, el("h3", {}, "Also judged by"),
+    el("ul", {}, others.map((verdict) => el("li", {}, verdictLine(verdict)))));
 }
 
-/** One verdict: grade, whose rule, the limit, the source and how sure it is. */
-export function verdictLine(verdict, n) {
+/** One verdict: grade, message, whose rule, the limit, the source and how sure it is. */
+export function verdictLine(verdict) {
   const rule = [verdict.basis || "no rule", verdict.limit && `limit ${verdict.limit}`].filter(Boolean).join(", ");
   const source = verdict.source ? `. Source: ${verdict.source}${verdict.sure ? ` (${verdict.sure})` : ""}` : "";
-  return el("li", {}, badge(verdict.grade, verdict.word), " ", n === 0 ? null : verdict.message,
-    el("span", { class: "rule" }, capital(rule), source, "."));
+  return [badge(verdict.grade, verdict.word), " ", verdict.message, el("span", { class: "rule" }, capital(rule), source, ".")];
 }
 
 function photos(item, view) {
