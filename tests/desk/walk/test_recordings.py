@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
+from markupsafe import escape
 from tests.desk.conftest import SignedIn
 from tests.desk.walk.conftest import TALK, Said
 from tests.desk.walk.making import take_in_text
@@ -120,6 +121,19 @@ def test_a_chosen_machine_is_proposed_with_its_doubt(app: FastAPI, beginning: Be
         walkround = store.walkround(row.id)
     assert walkround.draft.machine.registration is None
     assert (row.registration, row.identity_confirmed) == (None, False)
+
+
+def test_the_reviewer_is_told_of_a_chosen_machine(client: TestClient, beginning: Begin) -> None:
+    told = beginning("AB12 CDE", TALK)
+    (walk,) = client.get("/api/walks").json()
+    path = f"/api/walkrounds/{walk['walkround']}"
+    for view in (client.get(path).json(), client.get(f"{path}/live?after=1").json()):
+        (machine,) = (item for item in view["items"] if item["key"] == "machine")
+        assert machine["doubts"][0] == "AB12 CDE was chosen at the start; the talk names no machine."
+        assert machine["entry"]["registration"] is None
+    page = client.get(f"/review/{walk['walkround']}", headers={"Accept": "text/html"}).text
+    (note,) = told["notes"]
+    assert f"<li>{escape(note)}</li>" in page
 
 
 def test_a_chosen_vin_is_proposed_as_one(beginning: Begin) -> None:

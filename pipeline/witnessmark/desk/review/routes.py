@@ -23,6 +23,7 @@ from witnessmark.desk.review.shapes import (
     Words,
 )
 from witnessmark.desk.review.views import live_view, one_item, present, walkround_view
+from witnessmark.desk.walk.chosen import beginning, doubted
 from witnessmark.desk.web import Desk, desk_of, page
 from witnessmark.errors import StoreError
 from witnessmark.intake import sound_file
@@ -54,7 +55,9 @@ def review_page(request: Request, desk: Here, person: Reader, id: Id) -> Respons
     view = walkround(desk, person, id)
     # A browser would take "</script>" in the talk for the end of the data.
     data = json.dumps(view.model_dump(mode="json")).replace("<", "\\u003c")
-    return page(request, "review.html", person, view=view, data=data)
+    with desk.record() as store:
+        came = beginning(desk, store.walkround(id))
+    return page(request, "review.html", person, view=view, data=data, came=came)
 
 
 @api.get("/walkrounds")
@@ -70,7 +73,7 @@ def walkround(desk: Here, person: Reader, id: Id) -> WalkroundView:
     with desk.record() as store:
         known(store, id)
         sound = sound_file(store.path, id).is_file()
-        return walkround_view(present(store.walkround(id)), store.photos(id), sound)
+        return walkround_view(present(doubted(desk, store.walkround(id))), store.photos(id), sound)
 
 
 @api.get("/walkrounds/{id}/live")
@@ -83,7 +86,7 @@ def live(
         found = store.walkround(id)
     if len(found.decisions) == after:
         return Unchanged(count=after)
-    return live_view(present(found))
+    return live_view(present(doubted(desk, found)))
 
 
 @api.get(
@@ -146,7 +149,7 @@ def decide(desk: Here, person: Reviewer, id: Id, wanted: deciding.Wanted, respon
         response.status_code = 200
     elif wanted.kind is DecisionKind.REJECT:
         _note_reason(desk, wanted.why)
-    now = present(done.walkround)
+    now = present(doubted(desk, done.walkround))
     return Decided(
         item=one_item(now, wanted.item), queue=queue(now.walkround), count=len(done.walkround.decisions)
     )

@@ -52,6 +52,20 @@ def beginning(desk: Desk, walkround: Walkround) -> Beginning | None:
     )
 
 
+def doubted(desk: Desk, walkround: Walkround) -> Walkround:
+    """The walkround as its reviewer should see it: with the doubt about a machine chosen at the start."""
+    with desk.own.reading() as db:
+        row = journal.of_walkround(db, walkround.id)
+    machine = walkround.draft.machine
+    _, doubt = _proposed(row and row.machine, machine)
+    if doubt is None:
+        return walkround
+    machine = machine.model_copy(update={"doubts": (doubt, *machine.doubts)})
+    draft = walkround.draft.model_copy(update={"machine": machine})
+    assessment = walkround.assessment.model_copy(update={"draft": draft})
+    return walkround.model_copy(update={"assessment": assessment})
+
+
 def _proposed(chosen: str | None, said: Machine) -> tuple[Machine | None, Doubt | None]:
     """The chosen machine as a proposal, and the doubt about it or about the one that was said."""
     if not chosen or not _plain(chosen):
