@@ -97,8 +97,10 @@ def test_a_plot_draws_its_readings_where_its_table_says(visit: Visit) -> None:
 
 
 def test_it_prints_without_what_is_only_for_the_screen(visit: Visit) -> None:
-    page = visit("/machine/KX21WPT")
+    a_sheet = {"width": 700, "height": 1000}  # of A4 between its margins
+    page = visit("/machine/KX21WPT", viewport=a_sheet)
     page.emulate_media(media="print")
+    assert page.evaluate("document.documentElement.scrollWidth") <= a_sheet["width"]
     assert not page.locator("header.bar").is_visible()
     assert page.get_by_role("img", name="rear tyre: tread depth").is_visible()
     assert page.locator("figure.reading tbody").first.is_visible()
