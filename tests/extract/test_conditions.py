@@ -22,7 +22,6 @@ def test_what_is_observed(case: Case) -> None:
 
 NOT_YET = {
     "delayed": {"hang on release"},
-    "loose": {"half a turn loose"},
     "sound": {"charging", "well inside", "well within"},
     "worn": {"due soon"},
 }

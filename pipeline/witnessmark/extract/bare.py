@@ -93,7 +93,7 @@ def _in_turn(reader: Reader, event: Event, part: Part) -> bool:
 
 def ellipsis(reader: Reader, event: Event) -> bool | None:
     """ "... but the rear one is" (True), "the rear one isn't either" (False), anything else (None)."""
-    at = event.end
+    at = event.end + (reader.talk.at(event.end) in ("itself", "themselves"))
     before = [reader.talk.at(i) for i in range(event.start - 3, event.start)]
     if (before[-3:-1] == ["there", "is"] and before[-1] in ("in", "on")) or before[-2:] == ["there", "is"]:
         return True
@@ -121,8 +121,12 @@ def so_is(reader: Reader, part: Part, polarity: bool) -> None:
             target = Target("brake_light_switch", switches[target.component])  # type: ignore[arg-type]
         for raw in group:
             say_again(reader, raw, target)
-            if raw.condition == "sound" and not polarity:
+            if raw.flipped:  # "doesn't work, the other does"
+                reader.raws[-1].condition = "sound" if polarity else raw.condition
+                reader.raws[-1].flipped = not polarity
+            elif raw.condition == "sound" and not polarity:
                 reader.raws[-1].condition = raw.denied or "inoperative"
+                reader.raws[-1].flipped = True
             else:
                 reader.raws[-1].state = "present" if polarity else "absent"
 

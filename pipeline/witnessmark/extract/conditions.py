@@ -101,6 +101,8 @@ def observe(reader: Reader, event: Event, target: Target, row: Row, denied: bool
     reader.where.stated.add(target)
     raw.word = (event.start, event.end)
     raw.denied = row.data.get("denied")
+    worded = {"not", "never"} & set(reader.talk.norms[event.start : event.end])  # a row "does not work"
+    raw.flipped = denied if row.id == "sound" else bool(worded) and not denied
     raw.words = " ".join(reader.talk.norms[event.start : event.end])
     reader.raws.append(raw)
     reader.open_list = False

@@ -131,7 +131,7 @@ def _is_worded(talk: Talk, measure: Measure) -> bool:
     """ "snapped in two", "needs two pumps": a number that belongs to what is said."""
     if measure.unit is not None:
         return False
-    around = talk.between(talk.of("condition"), measure.start - 6, measure.start)
+    around = talk.between(talk.of("condition"), measure.start - 6, measure.start + 1)
     said = set(talk.norms[measure.start : measure.end])
     return any(m.end >= measure.end and any(said <= _words_of(row.phrases) for row in m.rows) for m in around)
 
@@ -144,15 +144,14 @@ def _words_of(phrases: tuple[str, ...]) -> set[str]:
 def _inside_name(talk: Talk, mention: Mention, names: set[int]) -> bool:
     """ "kill switch cuts out": a word of a name, and no work on it."""
     form = mention.rows[0].data["form"]
-    return form == "base" and mention.start in names and mention.start - 1 in names
+    inside = mention.start in names and (mention.start - 1 in names or mention.start + 1 in names)
+    return form == "base" and inside and mention.end - mention.start > 1
 
 
 def _is_outcome(mention: Mention, work: dict[int, Mention]) -> bool:
     """ "got it working again": in order by the work, and not as found."""
     over = work.get(mention.start)
-    return (
-        mention.id == "sound" and over is not None and over.start < mention.start and over.end >= mention.end
-    )
+    return mention.id == "sound" and over is not None and over.start < mention.start
 
 
 def _is_deed(talk: Talk, mention: Mention) -> bool:

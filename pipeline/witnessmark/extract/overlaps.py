@@ -6,10 +6,12 @@ from bisect import bisect_left
 from collections import defaultdict
 from typing import TYPE_CHECKING
 
+from witnessmark.extract.bare import say_again
+from witnessmark.extract.talk import Target
+
 if TYPE_CHECKING:
     from witnessmark.extract.raw import Raw
     from witnessmark.extract.reader import Reader
-    from witnessmark.extract.talk import Target
 
 
 def dry_where_greased(reader: Reader) -> None:
@@ -87,6 +89,21 @@ def drop_sound_of_intermittent(reader: Reader) -> None:
     }
     for raw in reader.raws:
         if raw.condition == "sound" and (raw.target, reader.talk.sentence_of(raw.end - 1)) in bad:
+            raw.dropped = True
+
+
+def spread_over_ends(reader: Reader) -> None:
+    """ "Tread's good, front four, rear five": praise at no end holds at the ends that have figures."""
+    ends: dict[tuple[str, int], list[Target]] = defaultdict(list)
+    for raw in reader.raws:
+        if raw.quantity and raw.target.end and not raw.dropped:
+            ends[raw.target.component, reader.talk.sentence_of(raw.end - 1)].append(raw.target)
+    for raw in list(reader.raws):
+        found = ends[raw.target.component, reader.talk.sentence_of(raw.end - 1)]
+        both = dict.fromkeys(Target(t.component, t.end) for t in found)
+        if raw.condition == "sound" and raw.target.end is None and len(both) == 2 and not raw.target.side:
+            for target in both:
+                say_again(reader, raw, target)
             raw.dropped = True
 
 

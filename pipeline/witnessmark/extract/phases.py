@@ -19,6 +19,7 @@ _TO = word_set("up_to")
 _WORKING = ("adjust", "inflate", "tighten", "top_up", "align", "replace", "repair", "clean")
 _ADJUSTING = ("adjust", "inflate", "tighten")
 _IT = word_set("work_pronouns")
+_KEPT = word_set("kept")
 _OF_ITSELF = word_set("of_itself")
 _STATES = word_set("phase_states")
 _WAYS = word_set("ways")
@@ -97,6 +98,8 @@ def _said_left(reader: Reader, measure: Measure) -> bool:
     last = next(iter(talk.between(talk.measures, measure.start - 6, measure.start)), None)
     if talk.at(measure.start - 1) == "left" and last and talk.at(last.start - 1) == "found":
         return True  # "found 55, left 35"
+    if talk.at(measure.start - 1) in _KEPT:
+        return True  # "adjusted and kept 3 mm"
     at = measure.start - (talk.at(measure.start - 1) in ("at", "on", "with", ",", ":", "is"))
     if talk.norms[max(0, at - 2) : at] == ["as", "left"]:
         return True

@@ -38,6 +38,8 @@ class Raw:
     """The condition word."""
     denied: str | None = None
     """What "not" makes of a word of approval."""
+    flipped: bool = False
+    """Whether its condition is what "not" made of a word of approval: "doesn't work"."""
     asked: bool = False
     """Whether it was only asked, or claimed by somebody else, and waits for an answer."""
     dropped: bool = False

@@ -11,10 +11,13 @@ from witnessmark.extract.controls import read_lone_control, take_control
 from witnessmark.extract.headings import is_heading, opens_clause, opens_stretch, stands_alone
 from witnessmark.extract.listing import joins, own_predicate
 from witnessmark.extract.talk import Part, Target
+from witnessmark.knowledge.grammar import words as word_set
 
 if TYPE_CHECKING:
     from witnessmark.extract.events import Event
     from witnessmark.extract.reader import Reader
+
+_INVERTED = word_set("inverted")
 
 
 def read_part(reader: Reader, index: int, event: Event) -> None:
@@ -74,14 +77,15 @@ def read_part(reader: Reader, index: int, event: Event) -> None:
 def _elliptic(reader: Reader, index: int, event: Event, part: Part) -> bool:
     """ "main beam works, dip doesn't": what was just said, or its contrary, holds of another part."""
     inverted = reader.talk.norms[max(0, event.start - 2) : event.start]
-    if len(inverted) == 2 and inverted[1] in ("is", "are", "does", "do", "has", "'s"):
+    if len(inverted) == 2 and inverted[1] in _INVERTED:
         same = last_raws(reader, event)
         if inverted[0] in ("so", "neither", "nor") and same and same[-1].condition:
             so_is(reader, part, inverted[0] == "so")
             return True
-    verb = reader.talk.at(event.end)
-    has = verb in ("has", "have") and reader.talk.at(event.end + 1) == "not"
-    if verb in ("has", "have") and reader.talk.at(event.end + 1) == "none":
+    at = event.end + (reader.talk.at(event.end) in ("itself", "themselves"))
+    verb = reader.talk.at(at)
+    has = verb in ("has", "have") and reader.talk.at(at + 1) == "not"
+    if verb in ("has", "have") and reader.talk.at(at + 1) == "none":
         return _has_none(reader, index, event, part)
     if not (verb in ("is", "are", "does", "do") or has) or own_predicate(reader, index, event):
         return False
