@@ -299,6 +299,15 @@ def test_bytes_that_the_journal_could_not_note_do_not_stay(app: FastAPI, phone: 
     assert phone.put(0, b"other").status_code == 201
 
 
+def test_an_end_that_the_journal_could_not_note_leaves_the_chunks(app: FastAPI, phone: Phone) -> None:
+    phone.begin()
+    phone.put(0, b"one")
+    with full_disk():
+        assert phone.end(1).status_code in (503, 507)
+    assert files(app) == [f"{phone.id}/0.part"]
+    assert phone.end(1).status_code == 200
+
+
 @pytest.mark.parametrize(
     "kind", ["text/html", "application/x-msdownload", "audio/x-mpegurl", "image/svg+xml", "x"]
 )

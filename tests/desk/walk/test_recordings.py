@@ -68,6 +68,8 @@ def test_faults_are_told_and_nothing_stays(app: FastAPI, client: TestClient, tmp
     assert send(client, content, "name=a.webm&on=2999-01-01").status_code == 422
     assert send(client, content, "name=a.webm&jurisdiction=Atlantis").status_code == 422
     assert send(client, b"").status_code == 422
+    odd = client.post("/api/recordings?name=a.exe", content=content, headers={b"Content-Type": b"\xe9; \xe9"})
+    assert odd.status_code == 415
     assert send(client, content, **{"Content-Digest": digest(b"")}).status_code == 422
     assert send(client, bytes(400_001)).status_code == 413
     assert send(client, b"", **{"Content-Length": str(2 << 30)}).status_code == 413

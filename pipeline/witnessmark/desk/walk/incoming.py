@@ -165,11 +165,23 @@ class Incoming:
                     "Every chunk is kept as it came. End it without a hash to have it read as it is.",
                 )
             size = path.stat().st_size
-            put(path, path.with_name(file_name(row.name, kind_of(row.media_type, row.name))))
+            target = path.with_name(file_name(row.name, kind_of(row.media_type, row.name)))
+            put(path, target)
             ended = {"ended_at": journal.now(), "chunks": finish.chunks, "bytes": size}
-            with self.writing() as db:
+            with self._or_no_whole(row.id, target), self.writing() as db:
                 journal.change(db, row.id, state=State.WAITING, **ended)
         self.parts.drop_chunks(row.id)
+
+    @contextmanager
+    def _or_no_whole(self, walk: str, target: Path) -> Iterator[None]:
+        """As `_or_nothing`, for the joined file; the chunks stay."""
+        try:
+            yield
+        except BaseException:
+            with suppress(StoreError), self._own.reading() as db:
+                if there(journal.row(db, walk)).state is State.COMING:
+                    target.unlink(missing_ok=True)
+            raise
 
     def _check_all_here(self, walk: str, chunks: int) -> None:
         with self._own.reading() as db:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from datetime import UTC, datetime
 from typing import Annotated
 from uuid import uuid4
@@ -18,6 +19,7 @@ from witnessmark.desk.walk.forms import Country, Day, Finish, Line, Start, Walk
 from witnessmark.desk.walk.media import RECORDINGS, kind_of
 from witnessmark.desk.walk.walks import Walks, walks_of
 from witnessmark.desk.web import Desk, desk_of
+from witnessmark.errors import WitnessmarkError
 
 Id = Annotated[str, Path(max_length=80, description="Of the walkround: `w-` and twelve digits.")]
 
@@ -46,15 +48,16 @@ async def send(
     walkround. ``Location`` tells where to ask how far it has come.
     """
     wanted = digest(request)
+    media_type = request.headers.get("content-type", "").partition(";")[0].strip()
+    kind_of(media_type, name)
     start = Start(
         machine=machine,
         jurisdiction=jurisdiction,
         on=on,
-        media_type=request.headers.get("content-type", "")[:100],
+        media_type=media_type,
         name=name,
         started_at=datetime.now(UTC),
     )
-    kind_of(start.media_type, start.name)
 
     def queue(arrived: Arrived) -> Walk:
         return _queue(walks, person, start, arrived)
@@ -77,7 +80,8 @@ def _queue(walks: Walks, person: Person, start: Start, arrived: Arrived) -> Walk
         walks.incoming.keep(walk, 0, arrived)
         row = walks.incoming.end(walk, person, Finish(chunks=1))
     except BaseException:
-        walks.incoming.drop(walk, person)  # the program got no id under which it could go on
+        with suppress(WitnessmarkError):  # the program got no id under which it could go on
+            walks.incoming.drop(walk, person)
         raise
     walks.worker.wake()
     return walks.shown(row)
