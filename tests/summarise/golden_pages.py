@@ -1,12 +1,11 @@
 """Six walkrounds through the real stages, and the papers that come of them.
 
 ``python -m tests.summarise.golden_pages`` writes their content into ``tests/summarise/golden`` after a change
-that was meant; ``--pictures FOLDER`` writes what they look like.
+that was meant; ``tests.summarise.pictures`` draws what they look like.
 """
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Iterator
 from datetime import date
 from functools import cache
@@ -172,21 +171,6 @@ def _lines(value: object, path: str) -> Iterator[str]:
         yield f"{path}: {value}"
 
 
-def write_pictures(folder: Path) -> None:
-    from witnessmark.summarise.pdf import Printable, pictures, printable
-
-    for name, page in papers().items():
-        paper = (
-            printable(page)
-            if isinstance(page, Summary)
-            else Printable("fleet.typ", page.model_dump(mode="json"), page.language)
-        )
-        (folder / f"paper-{name}.png").write_bytes(pictures(paper, ppi=100)[0])
-
-
 if __name__ == "__main__":
-    if sys.argv[1:2] == ["--pictures"]:
-        write_pictures(Path(sys.argv[2]))
-    else:
-        for name, page in papers().items():
-            (FOLDER / f"{name}.txt").write_text(content(page), "utf-8")
+    for name, page in papers().items():
+        (FOLDER / f"{name}.txt").write_text(content(page), "utf-8")

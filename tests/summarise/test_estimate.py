@@ -31,20 +31,7 @@ from witnessmark.summarise.render import render_paper
 from witnessmark.types import PastAction
 
 WORDS = plain_words()
-YAML = """
-currency: GBP
-rate: 62.10
-tax: 20
-tax_name: VAT
-jobs:
-  - component: tyre
-    work: replace
-    end: rear
-    minutes: 45
-    parts: [{name: "Tyre 140/70-17", price: 96.55}, {name: Valve, price: 2.05}]
-  - {component: tyre, work: replace, minutes: 40, parts: [{name: Tyre, price: 80-95}]}
-  - {component: brake_pads, work: replace, minutes: 40-60, parts: [{name: Pads, price: 31.99, quantity: 2}]}
-"""
+YAML = Path(__file__).with_name("prices.yaml").read_text("utf-8")
 CSV = """component,work,end,minutes,part,price,quantity
 workshop,currency,,,,GBP,
 workshop,rate,,,,62.10,

@@ -111,10 +111,14 @@ def _pair(words: PlainWords, key: str, place: str | None, many: str) -> str:
     return words.paper.names[f"{key}_placed"].format(parts=many, place=words.paper.spots[place])
 
 
+MEASURABLE = 1e15
+"""A figure beyond is nobody's measurement and stands as a computer writes it."""
+
+
 def amount(words: PlainWords, value: float, unit: str | None) -> str:
     """``3.1 mm``; inches by the rule, ``1 3/8 in``, where they are whole 32nds."""
-    parts = Fraction(round(value * 32), 32)
-    if unit != "in" or not 0 < value < 1000 or abs(float(parts) - value) > 1e-9:
+    parts = Fraction(round(value * 32), 32) if unit == "in" and 0 < value < 1000 else Fraction(0)
+    if not parts or abs(float(parts) - value) > 1e-9:
         return _decimal(words, value, unit)
     whole, rest = divmod(parts, 1)
     return " ".join((*([str(whole)] if whole else []), *([str(rest)] if rest else []), "in"))
@@ -124,6 +128,8 @@ def _decimal(words: PlainWords, value: float, unit: str | None) -> str:
     """The value as a person writes it, its digits as the country writes them."""
     digits = f"{value:.4g}" if abs(value) < 1000 else f"{value:.0f}"
     shown = text_of(0.0, unit).removeprefix("0")
+    if abs(value) >= MEASURABLE:
+        return f"{value:.4g}{shown}"
     return f"{number(words, digits)}{shown}"
 
 
