@@ -9,6 +9,7 @@ import pytest
 from witnessmark.knowledge.plain import plain_words
 from witnessmark.summarise.limits import limit_in, standing
 from witnessmark.summarise.words import (
+    amount,
     and_list,
     distance_text,
     limit_beside,
@@ -131,3 +132,9 @@ def test_a_converted_limit_is_still_met_when_it_is_reached() -> None:
     assert limit.low == pytest.approx(0.79375)
     assert standing(0.79375, limit) == "at"
     assert limit_in(Limit(low=1), "mm", "psi") is None
+
+
+def test_a_figure_that_nobody_measured_stands_as_it_is() -> None:
+    assert amount(WORDS, 1e30, "mm") == "1e+30 mm"
+    assert amount(WORDS, -1.7e308, "in") == "-1.7e+308 in"
+    assert amount(WORDS, 999_999_999_999_999, "mi").startswith("999,999,999,999,999 ")

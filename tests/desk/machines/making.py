@@ -10,7 +10,7 @@ from tests.desk.walk.making import take_in_text
 
 from witnessmark.record import Store
 from witnessmark.review import MACHINE, apply, queue
-from witnessmark.types import Decision, DecisionKind, Machine
+from witnessmark.types import Decision, DecisionKind, Machine, Reading
 
 LARKSPUR = "Registration Kilo X-ray two one Whiskey Papa Tango."
 FINCH = "Registration Lima Mike five six November Oscar Papa."
@@ -93,7 +93,11 @@ def visit(
 
 
 def decide(
-    store: Store, id: str, keys: Iterable[str], kind: str = "confirm", becomes: Machine | None = None
+    store: Store,
+    id: str,
+    keys: Iterable[str],
+    kind: str = "confirm",
+    becomes: Machine | Reading | None = None,
 ) -> None:
     """The same decision on each of these items, by the foreman."""
     for key in keys:

@@ -11,7 +11,7 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from html5lib import parse
 
-from witnessmark.types import Machine, Odometer
+from witnessmark.types import Machine, Odometer, Reading
 
 from .making import HOSTILE, decide, visit
 
@@ -186,6 +186,20 @@ def test_markup_in_what_was_heard_is_only_ever_text(app: FastAPI, reader: TestCl
     visit(app, date(2026, 2, 1), talk)
     for path in ("/machine/KX21WPT", "/", "/search?q=chain", "/search?q=script"):
         assert "<script>alert" not in reader.get(path).text
+
+
+def test_a_number_nobody_can_have_measured_is_told_and_not_drawn(app: FastAPI, reader: TestClient) -> None:
+    with app.state.desk.record() as store:
+        for one in store.history("LM56NOP").visits:
+            (tread,) = [e.item for e in one.entered if isinstance(e.item, Reading)]
+            becomes = tread.model_copy(update={"value": -1e30 if one.on.month == 9 else 1e30})
+            decide(store, one.walkround, [tread.key], "correct", becomes)
+    (series,) = machine(reader, "LM56NOP")["series"]
+    assert [one["value"] for one in series["readings"]] == [None, None]
+    page = reader.get("/machine/LM56NOP")
+    assert page.status_code == 200
+    assert "Each read once, or as text" in page.text
+    assert reader.get("/").status_code == 200
 
 
 def test_a_rejected_finding_is_nowhere_on_the_machines_page(app: FastAPI, reader: TestClient) -> None:

@@ -16,6 +16,8 @@ from witnessmark.summarise.reckoned import at_limit, rate_of
 from witnessmark.types import End, Forecast, Limit, Odometer, Reading, Side, Verdict
 from witnessmark.units import convert, text_of
 
+BEYOND = 1e12
+"""No reading of a machine is as large; such a number, or none at all, is not drawn."""
 WAYS = {"mi": "miles on the clock", "km": "km on the clock"}
 
 
@@ -102,23 +104,22 @@ def _measured(read: _Read, unit: str, forecast: Forecast | None) -> shown.Measur
 
 
 def _value(reading: Reading, unit: str) -> float | None:
+    """In the unit of the series; None for text and for what nobody can have measured."""
     if isinstance(reading.value, str):
         return None
     try:
-        return convert(reading.value, reading.unit or unit, unit)
+        value = convert(reading.value, reading.unit or unit, unit)
     except ValueError:
         return None
+    return value if abs(value) < BEYOND else None
 
 
 def _before(read: _Read, forecast: Forecast | None) -> bool:
-    """Whether it is of a part that was replaced since."""
-    if forecast is None or forecast.renewed is None:
-        return False
-    counted = any(
-        (one.walkround, one.reading.value) == (read.walkround, read.reading.value)
-        for one in forecast.readings
-    )
-    return read.on <= forecast.renewed and not counted and read.reading.phase == "found"
+    """Whether it is of a part that was replaced since; on the day of that, one as found may be of either."""
+    if forecast is None or forecast.renewed is None or read.on != forecast.renewed:
+        return forecast is not None and forecast.renewed is not None and read.on < forecast.renewed
+    counted = ((one.walkround, one.reading.value) for one in forecast.readings)
+    return read.reading.phase == "found" and (read.walkround, read.reading.value) not in counted
 
 
 def _deciding(reads: list[_Read], forecast: Forecast | None) -> Verdict | None:
