@@ -4,15 +4,23 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Iterator
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from tests.summarise.pictures import PRICES
 from tests.summarise.scenario import calm, grave, past
+from tests.summarise.test_fleet import letter
 from tests.summarise.test_hostile import HOSTILE, holding
 from tests.summarise.test_photographs import picture
 
+from witnessmark.knowledge.cards import card_for
 from witnessmark.knowledge.plain import plain_words
-from witnessmark.summarise import render, summarise
+from witnessmark.knowledge.prices import read_prices
+from witnessmark.summarise import jobsheet, render, summarise
+from witnessmark.summarise.bill import Answer
+from witnessmark.summarise.estimate import estimate
+from witnessmark.summarise.render import render_paper
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
@@ -23,13 +31,15 @@ pytestmark = [
     pytest.mark.skipif(CHROMIUM is None, reason="there is no Chromium on this machine"),
 ]
 WORDS = plain_words()
+SAID = [Answer("w-0123456789ab", "tyre:rear/replace", "go", "B. Hale", date(2026, 5, 22))]
 PAGES = {
     "calm": render(summarise(calm(), WORDS, past())),
-    "grave": render(
-        summarise(grave(), WORDS, past(), photos=[(picture(), "The tyre"), (picture("PNG"), "")])
-    ),
+    "grave": render(summarise(grave(), WORDS, past(), photos=[(picture(), "Tyre"), (picture("PNG"), "")])),
     "markup": render(summarise(holding(HOSTILE["markup"]), WORDS)),
     "long": render(summarise(holding("W" * 300), WORDS)),
+    "jobsheet": render_paper("jobsheet.html", jobsheet(grave(), WORDS, card_for("KX21 WPT"), SAID)),
+    "estimate": render_paper("estimate.html", estimate(grave(), WORDS, read_prices(PRICES), None, SAID)),
+    "fleet": render_paper("fleet.html", letter()),
 }
 
 
