@@ -28,6 +28,9 @@ def ingest(
     damaged: Annotated[
         bool, typer.Option("--damaged", help="Take in what is left of a recording that is cut off.")
     ] = False,
+    keep: Annotated[
+        bool, typer.Option("--keep", help="Keep the recordings beside the record too, as they are.")
+    ] = False,
     store: StorePath = None,
     model: Model = None,
     as_json: AsJson = False,
@@ -38,6 +41,7 @@ def ingest(
     speaks is refused. The sound is kept beside the record, so that a reviewer can listen.
     """
     from witnessmark.knowledge.cards import all_cards
+    from witnessmark.record import Originals
     from witnessmark.transcribe import Transcriber
 
     rows: list[dict[str, Any]] = []
@@ -52,6 +56,8 @@ def ingest(
                 taken = take_in(
                     file, record, transcriber, day, jurisdiction, damaged=damaged, progress=bar, note=note
                 )
+            if keep and not record.sound_removed(taken.walkround.id):
+                Originals(record).keep(file)
             rows.append({"file": str(file), **counts(taken)})
             if not as_json:
                 print(_told(rows[-1]))

@@ -6,6 +6,7 @@ from witnessmark.record.handout import hand_out
 from witnessmark.record.history import Entered, History, SeveralMachines, Visit
 from witnessmark.record.keeping import Erased, Keeping
 from witnessmark.record.lookup import Summary
+from witnessmark.record.originals import Originals
 from witnessmark.record.photos import Photo
 from witnessmark.record.queue import Waiting
 from witnessmark.record.search import Found, Says
@@ -21,6 +22,7 @@ __all__ = [
     "Keeping",
     "Line",
     "MachineRow",
+    "Originals",
     "Photo",
     "Says",
     "SeveralMachines",

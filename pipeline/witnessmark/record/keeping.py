@@ -60,7 +60,8 @@ class Keeping:
             for walkround in gone:
                 self._append(db, "remove_sound", walkround)
                 sounds.mark_removed(db, walkround)
-        self._unlink(sounds.path_of(self._store.path, walkround) for walkround in gone)
+            files = [file for one in gone for file in sounds.files_of(db, self._store.path, one)]
+        self._unlink(files)
         return gone
 
     def remove_sound(self, walkround: str) -> None:
@@ -71,7 +72,8 @@ class Keeping:
                 raise StoreError("there is no sound of this walkround", walkround, "Nothing was changed.")
             self._append(db, "remove_sound", walkround)
             sounds.mark_removed(db, walkround)
-        self._unlink([sounds.path_of(self._store.path, walkround)])
+            files = sounds.files_of(db, self._store.path, walkround)
+        self._unlink(files)
 
     def redact(self, walkround: str, name: str) -> int:
         """Take a person's name out of what was said, decided and found in a walkround.
@@ -116,7 +118,8 @@ class Keeping:
         record = self._store.path
         with self._store.writing() as db:
             gone = _walkrounds(db, machine)
-            files = [sounds.path_of(record, one) for one in gone] + bodies.pictures(db, record, gone)
+            files = [file for one in gone for file in sounds.files_of(db, record, one)]
+            files += bodies.pictures(db, record, gone)
             changed = [body for one in gone for body in bodies.emptied(db, one)]
             self._replace(db, "erase", None, changed, {"walkrounds": list(gone)})
             for one in gone:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from witnessmark.errors import StoreError
+from witnessmark.record import blobs, originals
 
 if TYPE_CHECKING:
     from sqlite_utils import Database
@@ -26,6 +27,12 @@ class Kept(NamedTuple):
 def path_of(record: Path, walkround: str) -> Path:
     """Where the sound of a walkround lies. Its id is the beginning of its recording's hash."""
     return record.with_suffix(".sound") / f"{walkround}.flac"
+
+
+def files_of(db: Database, record: Path, walkround: str) -> list[Path]:
+    """Where the voice of a walkround may lie: what reviewers hear, and the recording where it was kept."""
+    (recording,) = db.execute("SELECT recording FROM walkrounds WHERE id = ?", [walkround]).fetchone()
+    return [path_of(record, walkround), blobs.place(originals.folder_of(record), recording)]
 
 
 def measured(path: Path) -> Kept:

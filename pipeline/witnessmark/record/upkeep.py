@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from uuid import uuid4
 
 from witnessmark.errors import StoreError
-from witnessmark.record import blobs, chain, photos, sounds
+from witnessmark.record import blobs, chain, originals, photos, sounds
 
 if TYPE_CHECKING:
     from sqlite_utils import Database
@@ -83,9 +83,9 @@ def _copy(db: Database, part: Path, progress: Progress) -> str:
 
 def _copy_files(record: Path, target: Path, progress: Progress) -> Iterator[int]:
     """Sounds and pictures that the copy does not have yet: named by content, they never change."""
-    for folder_of in (_sound_folder, photos.folder_of):
+    for folder_of in (_sound_folder, photos.folder_of, originals.folder_of):
         source, goal = folder_of(record), folder_of(target)
-        files = [path for path in source.rglob("*") if path.is_file() and not path.name.startswith(".")]
+        files = _kept(source)
         for number, path in enumerate(files, 1):
             yield _copy_file(path, goal / path.relative_to(source))
             progress(number, len(files))
@@ -121,26 +121,29 @@ def _sound_folder(record: Path) -> Path:
 def orphans(db: Database, record: Path) -> list[Path]:
     """Files that no row of the record wants, and that no intake is busy with."""
     wanted = {
-        sounds.path_of(record, id)
+        file
         for (id,) in db.execute(
             "SELECT w.id FROM walkrounds AS w LEFT JOIN sounds AS s ON s.walkround = w.id "
             "WHERE w.erased_at IS NULL AND s.removed_at IS NULL"
-        )
+        ).fetchall()
+        for file in sounds.files_of(db, record, id)
     }
     folder = photos.folder_of(record)
     wanted |= {blobs.place(folder, sha256) for (sha256,) in db.execute("SELECT sha256 FROM photos")}
-    lying = [path for f in (_sound_folder(record), folder) for path in f.rglob("*") if path.is_file()]
+    folders = (_sound_folder(record), folder, originals.folder_of(record))
+    lying = [path for f in folders for path in f.rglob("*") if path.is_file()]
     before = time.time() - STALE_SECONDS
     return [path for path in lying if path not in wanted and path.stat().st_mtime < before]
 
 
 def broken_files(db: Database, record: Path, progress: Progress) -> Iterator[str]:
-    """Sounds and pictures that are not there or are not what was stored."""
+    """Sounds and pictures that are not there, and these and recordings that are not what was stored."""
     heard = db.execute("SELECT walkround FROM sounds WHERE removed_at IS NULL").fetchall()
     seen = db.execute("SELECT DISTINCT sha256 FROM photos").fetchall()
     reads: list[Callable[[], object]] = [
         *(partial(sounds.whole, record, id, sounds.of(db, id)) for (id,) in heard),
         *(partial(blobs.get, photos.folder_of(record), sha256) for (sha256,) in seen),
+        *(partial(originals.whole, record, path.name) for path in _kept(originals.folder_of(record))),
     ]
     for number, read in enumerate(reads, 1):
         try:
@@ -148,6 +151,10 @@ def broken_files(db: Database, record: Path, progress: Progress) -> Iterator[str
         except StoreError as error:
             yield f"{error.where}: {error.what}"
         progress(number, len(reads))
+
+
+def _kept(folder: Path) -> list[Path]:
+    return [path for path in folder.rglob("*") if path.is_file() and not path.name.startswith(".")]
 
 
 def tidy(db: Database) -> None:
