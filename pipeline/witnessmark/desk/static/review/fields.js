@@ -73,8 +73,9 @@ export class Fields {
   }
 
   build() {
-    const rows = this[this.sort]();
-    if (this.sort !== "machine") rows.push(...this.place());
+    const own = this[this.sort]();
+    const place = this.sort === "machine" ? [] : this.place();
+    const rows = this.was.component ? [...own, ...place] : [...place, ...own]; // who adds begins with the part
     this.element.replaceChildren(...rows.filter(Boolean).map((field) => field.element));
   }
 
@@ -84,7 +85,7 @@ export class Fields {
   }
 
   focus() {
-    const field = this.own[this.first] ?? this.own.component;
+    const field = this.was.component || this.sort === "machine" ? this.own[this.first] : this.own.component;
     field.input.focus();
     field.input.select?.();
   }

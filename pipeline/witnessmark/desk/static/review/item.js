@@ -101,9 +101,10 @@ function otherVerdicts(item) {
 
 /** One verdict: grade, message, whose rule, the limit, the source and how sure it is. */
 export function verdictLine(verdict) {
-  const rule = [verdict.basis || "no rule", verdict.limit && `limit ${verdict.limit}`].filter(Boolean).join(", ");
-  const source = verdict.source ? `. Source: ${verdict.source}${verdict.sure ? ` (${verdict.sure})` : ""}` : "";
-  return [badge(verdict.grade, verdict.word), " ", verdict.message, el("span", { class: "rule" }, capital(rule), source, ".")];
+  const source = verdict.source && `Source: ${verdict.source}${verdict.sure ? ` (${verdict.sure})` : ""}`;
+  const rule = [verdict.basis, verdict.limit && `limit ${verdict.limit}`].filter(Boolean).join(", ");
+  const told = [capital(rule), source].filter(Boolean).join(". ");
+  return [badge(verdict.grade, verdict.word), " ", verdict.message, told ? el("span", { class: "rule" }, `${told}.`) : null];
 }
 
 function photos(item, view) {
