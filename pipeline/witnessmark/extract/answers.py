@@ -29,6 +29,19 @@ def settle(reader: Reader) -> None:
         raw.dropped, raw.state = False, "present" if answer else "absent"
 
 
+def take_back(reader: Reader) -> None:
+    """ "Pads look fine, but they aren't.": a part called sound in the clauses before is not."""
+    for index, clause in enumerate(reader.talk.clauses):
+        words = [w for w in reader.talk.norms[clause.start : clause.end] if w not in (",", "but", "and", ".")]
+        denies = len(words) == 3 and words[0] in _SUBJECTS and words[1] in _VERBS and words[2] == "not"
+        if not denies or words[0] == "there" or clause.idle:
+            continue
+        last = [r for r in reader.since(clause.sentence) if r.clause < index and r.is_observation]
+        for raw in [r for r in last if r.end == last[-1].end and r.condition == "sound"]:
+            raw.condition = raw.denied or raw.condition
+            raw.dropped = raw.condition == "sound"
+
+
 def _answer(reader: Reader, sentence: int) -> bool | None:
     """What the beginning of a sentence answers: yes, no, or nothing."""
     clauses = [c for c in reader.talk.clauses if c.sentence == sentence]

@@ -82,7 +82,7 @@ def observe(reader: Reader, event: Event, target: Target, row: Row, denied: bool
     assert event.mention is not None
     hedge = reader.scopes.hedged(event.mention)
     condition, state = row.id, "present"
-    if condition == "sound" and (reader.scopes.supposed(event.mention) or qualified.is_none(reader, event)):
+    if reader.scopes.supposed(event.mention) or (condition == "sound" and qualified.is_none(reader, event)):
         return
     if condition == "sound" and not denied and qualified.is_grudging(reader, event):
         denied, hedge = True, event.mention
@@ -94,7 +94,7 @@ def observe(reader: Reader, event: Event, target: Target, row: Row, denied: bool
         condition = row.data["denied"]
     elif denied:
         state = "absent"
-    if hedge and condition != "sound":
+    if condition != "sound" and (hedge or (state == "absent" and qualified.is_wink(reader, event))):
         state = "unsure"
     start = reader.evidence_start(event)
     raw = Raw(target, start, event.end, event.clause, condition=condition, state=state, why=[row.name])  # type: ignore[arg-type]

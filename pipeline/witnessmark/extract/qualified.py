@@ -27,7 +27,14 @@ def is_none(reader: Reader, event: Event) -> bool:
         return True
     if bad and talk.at(event.start) in _ACTING and talk.at(at) != "and":
         return True
-    return bool(talk.starting(talk.cues("under_condition"), at))
+    return is_wink(reader, event) or bool(talk.starting(talk.cues("under_condition"), at))
+
+
+def is_wink(reader: Reader, event: Event) -> bool:
+    """ "good, if you like slicks": said with a wink, in the same sentence."""
+    talk = reader.talk
+    winks = talk.between(talk.cues("wink"), event.end, event.end + 8)
+    return any(talk.sentence_of(w.start) == talk.sentence_of(event.start) for w in winks)
 
 
 def is_grudging(reader: Reader, event: Event) -> bool:

@@ -74,6 +74,7 @@ class Reader:
             elif event.kind == "except":
                 read_exception(self, index, event)
         answers.settle(self)
+        answers.take_back(self)
         limits.attach_limits(self)
         overlaps.drop_measured_conditions(self)
         overlaps.dry_where_greased(self)

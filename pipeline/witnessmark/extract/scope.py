@@ -6,6 +6,7 @@ The cues and what ends their reach are rows of ``models/trade/cues.yaml``.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 from witnessmark.extract.idle import STRONG
 from witnessmark.extract.lookup import Mention
@@ -25,6 +26,8 @@ _LIST_STOPS = _VERBS | STRONG | {":", "(", ")"}
 _ITEM = 6
 """Words that the last item of a list may begin with."""
 _DEGREES = word_set("degrees")
+_OUGHT = word_set("ought_to")
+_WISHERS = word_set("wishers")
 _FALLS_SHORT = word_set("falls_short")
 _LESSER = word_set("some")
 _DOES = word_set("denied_verbs")
@@ -77,9 +80,15 @@ class Scopes:
         return self.talk.at(at) in _FALLS_SHORT
 
     def supposed(self, mention: Mention) -> bool:
-        """ "should be straight": what ought to be, and not what is."""
-        words = [self.talk.at(i) for i in range(mention.start - 2, mention.start)]
-        return words[1] == "be" and words[0] in ("should", "to")
+        """ "should be straight", "needs to be tight", "I want it dry": what ought to be, and not what is."""
+        at = mention.start
+        if self.talk.norms[max(0, at - 2) : at] == ["should", "be"] or self.talk.at(at - 1) == "would":
+            return True
+        if self.talk.norms[max(0, at - 2) : at] == ["to", "be"] and self.talk.at(at - 3) in _OUGHT:
+            return True
+        start = self.talk.clauses[self.talk.clause_of(at)].start
+        before = self.talk.norms[max(start, at - 6) : at]
+        return any(one in _WISHERS and two in ("want", "need") for one, two in pairwise(before))
 
     def hedged(self, mention: Mention) -> Mention | None:
         """The cue that makes a condition unsure, if one does."""
@@ -105,6 +114,9 @@ class Scopes:
             between = talk.norms[at : cue.start]
             said = any(talk.between(items, at, cue.start) for items in (talk.of("condition"), talk.measures))
             alone = talk.at(cue.end) in _TAIL_ENDS or talk.at(cue.start) == "hard"
+            alone = alone or (
+                talk.at(cue.end) == "a" and talk.at(cue.end + 2) in _TAIL_ENDS
+            )  # "maybe a hair"
             led = not between or between[-1] in (",", "-", "–", "...")
             if not said and alone and led and between.count(",") <= 1 and not STRONG & set(between):
                 return cue

@@ -87,7 +87,8 @@ def _elliptic(reader: Reader, index: int, event: Event, part: Part) -> bool:
     has = verb in ("has", "have") and reader.talk.at(at + 1) == "not"
     if verb in ("has", "have") and reader.talk.at(at + 1) == "none":
         return _has_none(reader, index, event, part)
-    if not (verb in ("is", "are", "does", "do") or has) or own_predicate(reader, index, event):
+    bare_not = verb == "not" and reader.talk.at(at + 1) in (".", ",", "")  # "dip works, main not"
+    if not (verb in ("is", "are", "does", "do") or has or bare_not) or own_predicate(reader, index, event):
         return False
     polarity = ellipsis(reader, event)
     last = last_raws(reader, event)
