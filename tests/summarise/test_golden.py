@@ -51,7 +51,9 @@ def test_both_forms_tell_it(name: str) -> None:
 
 def test_the_dangerous_one_is_not_to_be_ridden() -> None:
     page = summary("dangerous")
-    assert page.verdict.startswith("Do not ride this machine until this is put right: rear tyre")
+    assert page.verdict.startswith(
+        "Do not ride this machine, not even a short way, until this is put right: rear tyre"
+    )
     assert "Rear tyre" in [one.part for one in page.graded[0].items if one.grade == "dangerous"]
 
 

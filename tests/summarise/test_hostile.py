@@ -15,9 +15,9 @@ from tests.summarise.reading import page_of, parsed, tags, text_of
 from tests.summarise.scenario import graded, outcome, read, usual
 
 from witnessmark.knowledge.plain import plain_words
-from witnessmark.summarise import render_pdf, summarise
+from witnessmark.summarise import jobsheet, render_pdf, summarise
 from witnessmark.summarise.pdf import printable
-from witnessmark.types import Basis, Grade, Machine, Outcome
+from witnessmark.types import Basis, Doubt, Evidence, Grade, Machine, Outcome
 
 HOSTILE = {
     "markup": "</title><script>alert(1)</script><img src=x onerror=alert(1)>&amp;\"'",
@@ -133,6 +133,25 @@ def test_a_name_in_another_script_is_fenced_off() -> None:
     page = page_of(holding(HOSTILE["hebrew"]))
     assert "\u2068שלום 123\u2069 checked" in page
     assert "<bdi>שלום 123</bdi>" in page
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_what_was_heard_stands_on_no_paper(name: str) -> None:
+    """Evidence, doubts and reasons are for the reviewer; whatever they hold changes nothing here."""
+    plain = outcome(
+        [(read("tyre", "tread_depth", 0.4, "mm", "rear"), usual(Grade.MAJOR, low=1.0, unit="mm"))]
+    )
+    heard = {
+        "evidence": (Evidence(text=HOSTILE[name], char_start=0, char_end=1),),
+        "doubts": (Doubt(kind="x", message=HOSTILE[name]),),
+        "why": (HOSTILE[name],),
+        "said_first": HOSTILE[name],
+    }
+    (entry,) = plain.confirmed
+    said = entry.model_copy(update={"item": entry.item.model_copy(update=heard)})
+    hostile = plain.model_copy(update={"confirmed": (said,)})
+    assert summarise(hostile, plain_words()) == summarise(plain, plain_words())
+    assert jobsheet(hostile, plain_words()) == jobsheet(plain, plain_words())
 
 
 @settings(max_examples=60, deadline=None)

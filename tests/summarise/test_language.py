@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
 import pytest
@@ -16,8 +17,13 @@ from witnessmark.knowledge import files, paper, plain
 from witnessmark.knowledge.files import read_yaml
 from witnessmark.knowledge.paper import languages, locale_of, paper_words, units_of
 from witnessmark.knowledge.plain import PlainWords, plain_words
+from witnessmark.knowledge.prices import Prices
 from witnessmark.knowledge.standing import standings
-from witnessmark.summarise import render, render_pdf, summarise
+from witnessmark.summarise import jobsheet, render, render_pdf, summarise
+from witnessmark.summarise.bill import Answer, Earlier
+from witnessmark.summarise.estimate import estimate
+from witnessmark.summarise.fleet import fleet
+from witnessmark.summarise.render import render_paper
 from witnessmark.types import Outcome
 
 MADE_UP = "qaa"
@@ -88,6 +94,22 @@ def test_no_english_is_left(made: Any, made_up: PlainWords) -> None:
     printed = render_pdf(page)
     assert left(text_of_pdf(printed).partition("WITNESSMARK")[0]) == set()
     assert root.get("lang") == reader(printed).trailer["/Root"]["/Lang"]
+
+
+def test_no_english_is_left_on_the_other_papers(made_up: PlainWords) -> None:
+    said = [Answer("w-0123456789ab", "tyre:rear/replace", "go", "Fenwick", date(2026, 5, 22))]
+    before = [Earlier(said[0]._replace(kind="not_now"), date(2026, 5, 21))]
+    prices = Prices(currency="EUR", rate=Decimal(60), tax=Decimal(19), tax_name="VAT")
+    papers = {
+        "jobsheet.html": jobsheet(grave(), made_up, None, said, before),
+        "estimate.html": estimate(grave(), made_up, prices, date(2026, 5, 22), said, before),
+        "fleet.html": fleet([], made_up, date(2026, 5, 22), prices, [("KX", "WPT")]),
+    }
+    for template, page in papers.items():
+        root = parsed(render_paper(template, page))
+        for style in [node for node in root.iter() if node.tag == "style"]:
+            style.text = ""
+        assert left(text_of(root)) - {"VAT"} == set(), template
 
 
 def test_figures_and_dates_go_by_its_locale(made_up: PlainWords) -> None:

@@ -119,14 +119,15 @@ def test_cautions_follow_what_is_on_the_page(calm_page, grave_page) -> None:
     assert any("pressures cold" in text for text in calm_ones)
     assert not any("do not ride" in text for text in calm_ones)
     assert grave_ones[0] == "Wait for the finished summary before you rely on this page."
-    assert "do not ride, not even a short way" in grave_ones[1]
+    assert "do not ride to the workshop either" in grave_ones[1]
 
 
 def test_the_grave_page_says_stop_and_that_the_review_goes_on(grave_page) -> None:
     body = text_of(next(grave_page.iter("main")))
     assert body.startswith(
         "The review is not finished. 2 remarks still wait to be checked and are left out of this page. "
-        "Do not ride this machine until this is put right: rear tyre, front brake pads, front wheel bearing, "
+        "Do not ride this machine, not even a short way, until this is put right: "
+        "rear tyre, front brake pads, front wheel bearing, "
         "both front indicators and rear sprocket. This is not the whole machine: 2 parts could not be seen, "
         "14 were never mentioned and 3 were mentioned but not confirmed."
     )
