@@ -96,6 +96,17 @@ def test_a_plot_draws_its_readings_where_its_table_says(visit: Visit) -> None:
         assert height == pytest.approx(heights[0] + (values[0] - value) * a_mm, abs=0.6)
 
 
+@pytest.mark.parametrize("path", PAGES)
+def test_no_table_is_cut_off_at_any_usual_width(visit: Visit, path: str) -> None:
+    page = visit(path)
+    cut = (
+        "[...document.querySelectorAll('.wide')].filter(box => box.scrollWidth > box.clientWidth + 1).length"
+    )
+    for width in (360, 412, 600, 768, 1024, 1200, 1366, 1600):
+        page.set_viewport_size({"width": width, "height": 900})
+        assert (width, page.evaluate(cut)) == (width, 0)
+
+
 def test_it_prints_without_what_is_only_for_the_screen(visit: Visit) -> None:
     a_sheet = {"width": 700, "height": 1000}  # of A4 between its margins
     page = visit("/machine/KX21WPT", viewport=a_sheet)
