@@ -39,6 +39,7 @@ def once(page: Page) -> str:
 
 def fits(page: Page) -> None:
     """Nothing sticks out at the side, and no serious fault of access is found."""
+    page.wait_for_load_state()  # a click does not wait for the styles
     width = page.evaluate(WIDTHS)
     assert width[0] <= width[1], f"{page.url} {width}"
     found = Axe().run(page).response["violations"]
