@@ -8,10 +8,12 @@ from __future__ import annotations
 import shutil
 import sys
 from datetime import date
+from io import BytesIO
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import NamedTuple
 
+from PIL import Image
 from tests.summarise.golden_pages import papers
 from tests.summarise.scenario import calm, grave, past
 
@@ -70,8 +72,14 @@ def shots() -> dict[str, Shot]:
 
 def main(folder: Path) -> None:
     for name, paper in prints().items():
-        (folder / f"{name}.png").write_bytes(pictures(paper, ppi=100)[0])
+        _write(pictures(paper, ppi=100)[0], folder / f"{name}.png")
     _shoot(folder)
+
+
+def _write(png: bytes, path: Path) -> None:
+    """In few colours, for the papers have no more."""
+    with Image.open(BytesIO(png)) as picture:
+        picture.convert("RGB").quantize(96, method=Image.Quantize.MAXCOVERAGE).save(path, optimize=True)
 
 
 def _shoot(folder: Path) -> None:
@@ -84,7 +92,7 @@ def _shoot(folder: Path) -> None:
             file.write_text(shot.html, "utf-8")
             page = browser.new_page(viewport={"width": shot.width, "height": shot.height or 1000})
             page.goto(file.as_uri())
-            page.screenshot(path=folder / f"{name}.png", full_page=shot.height is None)
+            _write(page.screenshot(full_page=shot.height is None), folder / f"{name}.png")
         browser.close()
 
 
