@@ -78,13 +78,19 @@ def backlog(
         return
     if not places:
         raise BadInputError("there is nothing to read", remedy="Name a folder, a list or recordings.")
+    from witnessmark.cli.backlog_loop import TRIES
+
     warn_of_country(jurisdiction)
     jobs = list(jobs_of(places, on.date() if on else None, jurisdiction, model))
     with opened(store, new=True) as record:
         if retry:
             for one in record.set_aside():
                 record.forgive(one.source)
-        _report(*_run(record, jobs, cluster, needs or [], processes, at_most), as_json)
+        tally, seconds = _run(record, jobs, cluster, needs or [], processes, at_most)
+        aside_before = len(record.set_aside(TRIES)) - len(tally.failed)
+    if aside_before:
+        note(f"{aside_before} were set aside before: `witnessmark backlog --aside` lists them.")
+    _report(tally, seconds, as_json)
 
 
 def _run(

@@ -212,7 +212,8 @@ def redact(
 ) -> None:
     """Take a person's name out of what was said and decided in a walkround, letter for letter.
 
-    The names of those who decided stay. The sound still says the name, and so do copies of the record.
+    The names of those who decided stay. The sound still says the name, and so do copies of the record. Do not
+    write the name into --why: that stands in the trail for good.
     """
     with opened(store) as record:
         id = record.walkround(walkround).id

@@ -127,6 +127,8 @@ class Exchange:
     def lines(self, since: datetime | None = None) -> Iterator[Line]:
         """Every confirmed finding, reading and piece of work, as of one moment.
 
+        Read to the end, or closed, before anything else is asked of the same store.
+
         Args:
             since: only what was decided from then on, and then also what was withdrawn since.
         """
