@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from witnessmark.extract.talk import Part
 
 _BESIDE = word_set("beside")
+_PLENTY = word_set("plenty")
 
 
 def read_place(reader: Reader, index: int, event: Event, part: Part) -> None:
@@ -48,6 +49,11 @@ def read_place(reader: Reader, index: int, event: Event, part: Part) -> None:
         for target in reader.where.targets(part):
             say_again(reader, last[-1], target)  # "no chafing at the front, none at the rear"
         return None
+    if not own and last and last[-1].state == "absent" and _has_plenty(reader, event):
+        for target in reader.where.targets(part):
+            say_again(reader, last[-1], target)
+            reader.raws[-1].state = "present"  # "no play in the front, plenty in the back"
+        return None
     if own and last and _completes(reader, event, part, last):
         own = False
     if not own and part.word == "that":
@@ -61,6 +67,17 @@ def read_place(reader: Reader, index: int, event: Event, part: Part) -> None:
     if reader.where.targets(part):
         reader.subject_at, reader.subject_clause, reader.open_list = event.start, event.clause, True
     return None
+
+
+def _has_plenty(reader: Reader, event: Event) -> bool:
+    """Whether the words right before a place say that there is some of it there."""
+    talk = reader.talk
+    at = event.start - 1
+    while talk.at(at) in ("the", "on", "in", "at", "round", "around"):
+        at -= 1
+    if talk.at(event.start) in ("on", "in", "at"):
+        at = event.start - 1
+    return talk.at(at) in _PLENTY
 
 
 def _led(reader: Reader, event: Event) -> bool:

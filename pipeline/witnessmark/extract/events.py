@@ -102,6 +102,8 @@ def events_of(talk: Talk) -> list[Event]:
     for measure in talk.measures:
         if any(p.end > measure.start for p in talk.between(talk.parts, measure.start - 8, measure.start + 1)):
             continue  # "the rear one"
+        if measure.unit is None and _is_one_of_them(talk, measure.start):
+            continue
         if measure.role == "value" and not set(range(measure.start, measure.end)) & talk.taken:
             add("measure", measure.start, measure.end, measure=measure)
     for code in talk.codes:
@@ -125,6 +127,11 @@ def events_of(talk: Talk) -> list[Event]:
             continue  # "but the right-hand one rubs"
         add("except", mention.start, mention.end, mention=mention)
     return sorted(found, key=lambda e: (e.start, e.end))
+
+
+def _is_one_of_them(talk: Talk, at: int) -> bool:
+    """ "there's one at the right": a pronoun and no figure."""
+    return talk.at(at) == "one" and talk.at(at - 1) in ("is", "'s") and talk.at(at - 2) == "there"
 
 
 def _is_worded(talk: Talk, measure: Measure) -> bool:

@@ -9,6 +9,7 @@ from witnessmark.extract.bare import ellipsis, last_raws, read_place, say_again,
 from witnessmark.extract.belonging import belongs, borrow_leg, borrow_place, narrows
 from witnessmark.extract.controls import read_lone_control, take_control
 from witnessmark.extract.headings import is_heading, opens_clause, opens_stretch, stands_alone
+from witnessmark.extract.lacking import is_lacking
 from witnessmark.extract.listing import joins, own_predicate
 from witnessmark.extract.talk import Part, Target
 from witnessmark.knowledge.grammar import words as word_set
@@ -31,6 +32,8 @@ def read_part(reader: Reader, index: int, event: Event) -> None:
         return
     if part.component is None:
         read_place(reader, index, event, part)
+        return
+    if is_lacking(reader, event, part) or _is_there_instead(reader, event, part):
         return
     if belongs(reader, index, event, part):
         return
@@ -95,6 +98,21 @@ def _elliptic(reader: Reader, index: int, event: Event, part: Part) -> bool:
     if polarity is None or not last or not last[-1].condition:
         return False
     so_is(reader, part, polarity)
+    return True
+
+
+def _is_there_instead(reader: Reader, event: Event, part: Part) -> bool:
+    """ "No leak at the left seal, there's one at the right seal": what was denied is there."""
+    before = reader.talk.norms[max(0, event.start - 5) : event.start]
+    led = before[-1:] and before[-1] in ("at", "on", "in", "by")
+    if not led or before[-2:-1] not in (["one"], ["some"], ["plenty"], ["loads"]) or "there" not in before:
+        return False
+    same = last_raws(reader, event)
+    if not same or same[-1].state != "absent":
+        return False
+    for target in reader.where.targets(part):
+        say_again(reader, same[-1], target)
+        reader.raws[-1].state = "present"
     return True
 
 

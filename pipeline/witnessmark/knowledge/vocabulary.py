@@ -41,6 +41,8 @@ class Vocabulary(NamedTuple):
     """quantity → component it belongs to when the part spoken of cannot have it."""
     worked_by: dict[str, dict[str, tuple[str, str]]]
     """lamp → control → component and end that a remark about both is of."""
+    lacking: dict[str, str]
+    """Component → what a lack of it is called, where it is not "missing"."""
     never_worn: frozenset[str]
     """Fluids: changed, never worn."""
     work_on: dict[str, dict[str, tuple[str, str]]]
@@ -75,6 +77,7 @@ def vocabulary() -> Vocabulary:
         tuple(raw["families"]),
         dict(raw["home"]),
         {lamp: {c: (k, e) for c, (k, e) in rows.items()} for lamp, rows in raw["worked_by"].items()},
+        {part: condition for condition, parts in raw["lacking"].items() for part in parts},
         frozenset(raw["never_worn"]),
         {kind: {p: (c, e) for p, (c, e) in rows.items()} for kind, rows in raw["work_on"].items()},
         frozenset(raw["sideless"]),
