@@ -16,6 +16,7 @@ from fastapi.testclient import TestClient
 from witnessmark.desk.app import create
 from witnessmark.desk.machines import reckoned, routes
 from witnessmark.desk.settings import Settings
+from witnessmark.record.keeping import Keeping
 
 from .making import HOSTILE, TODAY, decide, visit
 
@@ -91,6 +92,16 @@ def test_a_decision_shows_at_once(app: FastAPI, reader: TestClient) -> None:
     with app.state.desk.record() as store:
         decide(store, made["walkround"], ["mirror.left.loose"])
     assert [one["machine"] for one in shop(reader)["waiting"]] == ["AB12CDE"]
+
+
+def test_a_name_taken_out_of_the_talk_is_nowhere_afterwards(app: FastAPI, reader: TestClient) -> None:
+    assert "That tyre needs replacing" in reader.get("/").text
+    with app.state.desk.record() as store:
+        last = store.history("KX21WPT").visits[-1]
+        Keeping(store, "Ben Deputy").redact(last.walkround, "replacing")
+    for path in ("/", "/machine/KX21WPT", "/search?q=tyre", "/api/workshop"):
+        assert "needs replacing" not in reader.get(path).text
+    assert "That tyre needs ·········" in reader.get("/").text
 
 
 def test_what_was_not_gone_through_in_time_is_said(
