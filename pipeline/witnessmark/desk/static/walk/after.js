@@ -59,7 +59,7 @@ export class After extends EventTarget {
     const way = { title: "Ended", text: standing(this.#one), progress: parts ? sent / parts : 0 };
     if (kind === "stuck") return { ...way, title: "Not taken", actions: this.list.ways(this.#one, (one) => this.#become(one)) };
     if (kind === "signed out") way.actions = [["Sign in", () => location.assign("/sign-in?to=/walk")]];
-    return { remedy: "Keep this page open until all of it is at the desk.", ...way };
+    return { remedy: "Keep this page open until all of it is at the desk. If it closes, open it again: nothing is lost.", ...way };
   }
 
   #atDesk() {

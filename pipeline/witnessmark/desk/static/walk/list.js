@@ -4,6 +4,7 @@ import { Unreachable, ask, person } from "./api.js";
 import { button, find, minutes, moment, notice } from "./tell.js";
 
 const EVERY_MS = 6000;
+const CLOCK = /^Walk at \d\d:\d\d/; // the name of a walk; the time stands beside it
 const AT_DESK = {
   coming: "Not all of it is at the desk. The rest is on the phone that recorded it.",
   waiting: "At the desk, waits to be read.",
@@ -151,7 +152,7 @@ const isCut = (problem) => (problem?.remedy ?? "").includes("as far as it goes")
 export const whyUnread = (problem) => [problem?.what ?? "It could not be read.", problem?.remedy ?? ""];
 
 const titled = ({ machine, name, started_at }, seconds = 0, who = person.name) =>
-  [machine ?? name, moment(started_at), seconds ? minutes(seconds) : "", who === person.name ? "" : who]
+  [machine ?? name.replace(CLOCK, "Walk"), moment(started_at), seconds ? minutes(seconds) : "", who === person.name ? "" : who]
     .filter(Boolean)
     .join(" · ");
 

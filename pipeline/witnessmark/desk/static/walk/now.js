@@ -99,9 +99,10 @@ export class Now extends EventTarget {
   }
 
   #showLevel({ db, word }) {
-    const part = Math.max(0, Math.min(1, (db + 70) / 60));
+    const { paused } = this.recording;
+    const part = paused ? 0 : Math.max(0, Math.min(1, (db + 70) / 60));
     find("level-bar").style.setProperty("--level", part.toFixed(2));
-    const shown = this.recording.paused ? "paused – not recording" : word;
+    const shown = paused ? "paused – not recording" : word;
     put(find("level-word"), shown);
     find("level-word").classList.toggle("warned", shown.startsWith("no sound") || shown === WORDS.quiet);
     if (shown.startsWith("no sound") || shown === WORDS.quiet) this.#say(shown);

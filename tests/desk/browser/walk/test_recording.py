@@ -4,39 +4,26 @@ from __future__ import annotations
 
 import hashlib
 import io
-from collections.abc import Iterator
-from pathlib import Path
 
 import av
-import pytest
 from fastapi import FastAPI
 from playwright.sync_api import Page, expect
 from tests.desk.browser.conftest import Visit
-from tests.desk.browser.walking import (
+from tests.desk.browser.walk.walking import (
+    DIRECT,
     chunks,
     end,
     hashes,
     hold,
     kept,
-    patient_desk,
     pause,
+    recording,
     sha256,
     start,
     until,
     walk_of,
     whole,
 )
-from tests.desk.walk.sending import tone
-
-DIRECT: dict[str, object] = {"service_workers": "block"}
-"""Requests come straight from the page, where a test can bend them."""
-
-
-@pytest.fixture
-def app(tmp_path: Path) -> Iterator[FastAPI]:
-    app = patient_desk(tmp_path)
-    yield app
-    app.state.speech.may.set()
 
 
 def arrived(page: Page) -> None:
@@ -95,18 +82,6 @@ def test_a_recording_without_speech_can_be_read_again_and_dropped(app: FastAPI, 
     expect(page.locator("#after-title")).to_have_text("Dropped")
 
 
-def test_a_file_that_is_cut_off_can_be_read_as_far_as_it_goes(
-    app: FastAPI, visit: Visit, tmp_path: Path
-) -> None:
-    app.state.speech.may.set()
-    cut = tmp_path / "cut.webm"
-    cut.write_bytes(tone(cut, 4)[:14_000])
-    page = visit("/walk", "technician", **DIRECT)
-    page.locator("#file").set_input_files(cut)
-    page.get_by_role("button", name="Read as far as it goes").click(timeout=30_000)
-    expect(page.locator("#walk-list")).to_contain_text("Read.", timeout=30_000)
-
-
 def test_machine_and_country_go_with_the_walk_and_the_country_is_remembered(
     app: FastAPI, visit: Visit
 ) -> None:
@@ -150,9 +125,9 @@ def test_a_short_touch_ends_nothing_and_a_second_does(visit: Visit) -> None:
     start(page)
     page.locator("#end").tap()
     expect(page.locator("#end")).to_have_text("Hold for one second")
-    expect(page.locator("#state")).to_have_text("Recording")
+    recording(page)
     hold(page, 500)
-    expect(page.locator("#state")).to_have_text("Recording")
+    recording(page)
     box = page.locator("#end").bounding_box()
     assert box
     finger = {"x": box["x"] + 40, "y": box["y"] + 40}
@@ -190,17 +165,3 @@ def test_a_photo_arrives_with_its_second(app: FastAPI, visit: Visit) -> None:
     with app.state.desk.own.reading() as db:
         ((at,),) = db.execute("SELECT at FROM walk_photos").fetchall()
     assert 1.5 < at < 4
-
-
-def test_a_recording_made_elsewhere_goes_in_slices(app: FastAPI, visit: Visit, voice: Path) -> None:
-    page = visit("/walk", "technician", **DIRECT)
-    with page.expect_file_chooser() as chosen:
-        page.get_by_role("button", name="Choose files").click()
-    chosen.value.set_files(voice)
-    rows = page.locator("#walk-list > li")
-    expect(rows).to_have_count(1)
-    expect(rows.first).to_contain_text("voice.wav")
-    expect(rows.first).to_contain_text("Being read", timeout=20_000)
-    (row,) = page.evaluate("async () => (await fetch('/api/walks')).json()")
-    assert row["chunks"] == 3
-    assert sha256(whole(app, row["id"])) == sha256(voice.read_bytes())

@@ -9,14 +9,36 @@ from pathlib import Path
 from typing import Any
 
 from fastapi import FastAPI
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 
 from witnessmark.desk.app import create
 from witnessmark.desk.settings import Settings
 from witnessmark.transcribe import Transcriber
 from witnessmark.types import Sound, Transcript, Word
 
+DIRECT: dict[str, object] = {"service_workers": "block"}
+"""Settings of a browser whose requests come straight from the page, where a test can bend them."""
 SAID = "The rear tyre tread is four millimetres. The front pads are two millimetres."
+UNDERSTOOD = {
+    "seconds": 31.0,
+    "text": "the rear tyre is at twenty two psi",
+    "last": [
+        {
+            "says": "Rear tyre: pressure 22 psi",
+            "heard": "the rear tyre is at twenty two psi",
+            "doubts": ["?"],
+        },
+        {"says": "Front disc: thickness 4.8 mm", "heard": "the disc is four point eight", "doubts": []},
+    ],
+    "doubts": [
+        {"says": "Rear tyre: pressure 22 psi", "doubt": "low", "question": "Rear tyre: pressure 22 psi?"},
+        {"says": "Fork seal: leak", "doubt": "side", "question": "Fork seal: left or right?"},
+    ],
+    "machine": "KX21 WPT",
+    "not_mentioned": ["Steering head bearings", "Chain"],
+    "count": 2,
+}
+"""What the desk may tell of a walk."""
 KEPT = """async () => {
   const open = indexedDB.open("witnessmark-walks");
   const db = await new Promise((done) => (open.onsuccess = () => done(open.result)));
@@ -81,6 +103,11 @@ def patient_desk(folder: Path, **settings: Any) -> FastAPI:
 
 def start(page: Page) -> None:
     page.get_by_role("button", name="Start the walk").click()
+    recording(page)
+
+
+def recording(page: Page) -> None:
+    expect(page.locator("#state")).to_be_visible()
     expect(page.locator("#state")).to_have_text("Recording")
 
 
@@ -112,7 +139,9 @@ def pause(page: Page) -> None:
     """So that no more parts come; the last is kept by then."""
     page.get_by_role("button", name="Pause").click()
     expect(page.locator("#state")).to_have_text("Paused")
-    page.wait_for_timeout(300)
+    before = -1
+    while before != (before := len(kept(page)["parts"])):
+        page.wait_for_timeout(700)
 
 
 def kept(page: Page) -> dict[str, Any]:
@@ -153,3 +182,15 @@ def whole(app: FastAPI, walk: str) -> bytes:
 
 def sha256(data: bytes) -> str:
     return hashlib.sha256(data).hexdigest()
+
+
+def understanding(page: Page) -> None:
+    """The desk understands something of every walk."""
+
+    def answer(route: Route) -> None:
+        if route.request.method != "GET":
+            return route.continue_()
+        real = route.fetch()
+        return route.fulfill(response=real, json={**real.json(), "understood": UNDERSTOOD})
+
+    page.route("**/api/walks/*", answer)

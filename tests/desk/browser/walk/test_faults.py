@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
-from pathlib import Path
 
-import pytest
 from fastapi import FastAPI
 from playwright.sync_api import Page, Route, expect
 from tests.desk.browser.conftest import PASSWORD, Visit
-from tests.desk.browser.walking import (
+from tests.desk.browser.walk.walking import (
+    DIRECT,
     chunks,
     end,
     hashes,
     kept,
-    patient_desk,
     pause,
+    recording,
     sha256,
     start,
     until,
@@ -24,16 +22,8 @@ from tests.desk.browser.walking import (
     whole,
 )
 
-DIRECT: dict[str, object] = {"service_workers": "block"}
 SLOW = 30_000
 """Milliseconds for what is tried again after growing pauses."""
-
-
-@pytest.fixture
-def app(tmp_path: Path) -> Iterator[FastAPI]:
-    app = patient_desk(tmp_path)
-    yield app
-    app.state.speech.may.set()
 
 
 def refusal(route: Route, status: int, **more: object) -> None:
@@ -111,7 +101,7 @@ def test_a_reload_breaks_off_and_loses_nothing_that_was_kept(app: FastAPI, visit
     app.state.speech.may.set()
     expect(page.locator("#walk-list")).to_contain_text("Read.", timeout=SLOW)
     page.get_by_role("button", name="Go on in a new walk").click()
-    expect(page.locator("#state")).to_have_text("Recording")
+    recording(page)
 
 
 def test_the_page_opens_and_records_without_a_network(app: FastAPI, visit: Visit) -> None:
@@ -268,38 +258,3 @@ def test_a_walk_broken_off_at_once_leaves_nothing_behind(visit: Visit) -> None:
         page, "async () => (await (await fetch('/api/walks')).json()).every((one) => one.state === 'dropped')"
     )
     assert kept(page)["walks"] == []
-
-
-def test_a_file_goes_on_after_a_reload(app: FastAPI, visit: Visit, voice: Path) -> None:
-    page = visit("/walk", "technician", **DIRECT)
-    page.route("**/chunks/1", lambda route: route.abort())
-    page.locator("#file").set_input_files(voice)
-    expect(page.locator("#walk-list")).to_contain_text("1 of 3 parts are at the desk", timeout=SLOW)
-    walk = walk_of(page)
-    page.unroute("**/chunks/1")
-    sent = []
-    page.on("request", lambda request: "chunks" in request.url and sent.append(request.url[-1]))
-    page.reload()
-    expect(page.locator("#walk-list")).to_contain_text("Being read", timeout=SLOW)
-    assert sent == ["1", "2"]
-    assert sha256(whole(app, walk)) == sha256(voice.read_bytes())
-
-
-def test_a_file_too_large_to_keep_is_chosen_again(app: FastAPI, visit: Visit, voice: Path) -> None:
-    page = visit("/walk", "technician", **DIRECT)
-    page.context.add_init_script(
-        "const put = IDBObjectStore.prototype.put; IDBObjectStore.prototype.put = function (...what) {"
-        "if (what[0].file) throw new DOMException('full', 'QuotaExceededError');"
-        "return put.apply(this, what); };"
-    )
-    page.reload()
-    page.route("**/chunks/1", lambda route: route.abort())
-    page.locator("#file").set_input_files(voice)
-    expect(page.locator("#walk-list")).to_contain_text("1 of 3 parts are at the desk", timeout=SLOW)
-    walk = walk_of(page)
-    page.unroute("**/chunks/1")
-    page.reload()
-    expect(page.locator("#walk-list")).to_contain_text("Choose this file again to go on.")
-    page.locator("#file").set_input_files(voice)
-    expect(page.locator("#walk-list")).to_contain_text("Being read", timeout=SLOW)
-    assert sha256(whole(app, walk)) == sha256(voice.read_bytes())
