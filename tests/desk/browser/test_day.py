@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from fastapi import FastAPI
 from playwright.sync_api import Browser, BrowserContext, Page, expect
-from tests.desk.browser.walking import end, start
+from tests.desk.browser.walk.walking import end, start
 from tests.desk.conftest import PASSWORD
 
 from witnessmark.desk.access import people
