@@ -97,7 +97,7 @@ def test_without_prices_no_cost_is_told() -> None:
 def test_every_machine_is_in_the_table_gravest_first() -> None:
     rows = letter().rows
     assert [row.machine for row in rows] == ["GRAVE 2", "CALM 1", "LATE 3", "WORN 4"]
-    assert rows[0].standing == "may not go out, review not finished"
+    assert rows[0].standing == "may not go out, most of it not looked at, review not finished"
     assert rows[1].next == "1 November 2026, 20,900 miles"
 
 
@@ -111,6 +111,9 @@ def test_the_csv_says_the_same_in_plain_numbers() -> None:
     assert list(rows[0]) == list(COLUMNS)
     by_name = {row["machine"]: row for row in rows}
     grave_row = by_name["GRAVE 2"]
+    assert {row["machine"]: row["mostly_unseen"] for row in rows} == {
+        one.name: "yes" if one.little else "no" for one in MACHINES
+    }
     assert grave_row["standing"] == "stop"
     assert (grave_row["dangerous"], grave_row["major"]) == ("1", "4")
     assert (grave_row["cost_low"], grave_row["cost_high"], grave_row["currency"]) == (

@@ -30,6 +30,8 @@ class Standing(NamedTuple):
     """As ``Summary.urgency``."""
     because: tuple[str, ...]
     """Findings that made it, gravest first."""
+    little: bool
+    """Whether more parts were not looked at than were."""
     counts: dict[str, int]
     """Grade → how many parts."""
     waiting: int
@@ -52,7 +54,9 @@ def standing_of(
     """What the letter needs of a machine's page; the page itself may be let go."""
     grades = [entry.grade for section in page.graded for entry in section.items if entry.grade]
     counts = {grade: grades.count(grade) for grade in ("dangerous", "major", "minor", "advisory")}
-    return Standing(name, seen, odometer, page.urgency, page.because, counts, waiting, look, due, cost)
+    return Standing(
+        name, seen, odometer, page.urgency, page.because, page.little, counts, waiting, look, due, cost
+    )
 
 
 class FleetLine(Frozen):

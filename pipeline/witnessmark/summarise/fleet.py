@@ -18,8 +18,8 @@ from witnessmark.summarise.words import capital, distance_text, isolated, month,
 
 BEFORE_RIDING = ("stop", "work")
 COLUMNS = (
-    "machine", "last_seen", "distance", "distance_unit", "standing", "dangerous", "major", "minor",
-    "advisory", "waiting", "look_again_on", "look_again_distance", "look_again_unit", "do_not_wait",
+    "machine", "last_seen", "distance", "distance_unit", "standing", "mostly_unseen", "dangerous", "major",
+    "minor", "advisory", "waiting", "look_again_on", "look_again_distance", "look_again_unit", "do_not_wait",
     "work_overdue", "cost_low", "cost_high", "currency", "without_price",
 )  # fmt: skip
 
@@ -143,14 +143,15 @@ def _cost(words: PlainWords, one: Standing, prices: Prices | None) -> str:
 
 def _row(words: PlainWords, one: Standing, prices: Prices | None) -> FleetRow:
     says, look = words.paper.fleet, one.look
-    standing = says[f"level_{one.urgency}"]
-    waits = one.waiting and one.urgency != "open"
+    standing = [says[f"level_{one.urgency}"]]
+    standing += [says["little"]] if one.little else []
+    standing += [says["waiting"]] if one.waiting and one.urgency != "open" else []
     at = distance(words, floor_to(look.at), look.clock) if look.at is not None else ""
     return FleetRow(
         machine=one.name,
         seen=written(words, one.seen),
         distance=distance_text(words, one.odometer) if one.odometer else "",
-        standing=f"{standing}, {says['waiting']}" if waits else standing,
+        standing=", ".join(standing),
         urgency=one.urgency,
         next=", ".join(filter(None, (written(words, look.on) if look.on else "", at))),
         cost=_cost(words, one, prices),
@@ -178,6 +179,7 @@ def _cells(one: Standing, prices: Prices | None) -> dict[str, object]:
         "distance": f"{clock.value:.10g}" if clock else "",
         "distance_unit": clock.unit if clock else "",
         "standing": one.urgency,
+        "mostly_unseen": "yes" if one.little else "no",
         **one.counts,
         "waiting": one.waiting,
         "look_again_on": look.on or "",

@@ -218,6 +218,8 @@ class Summary(Frozen):
     urgency: str
     """Key of the verdict's row: ``stop``, ``work``, ``open``, ``nothing``, ``ungraded``, ``plan`` …"""
     verdict: Text
+    little: bool = False
+    """Whether more parts were not looked at than were."""
     because: tuple[Text, ...] = ()
     """What made the verdict, gravest first: ``Rear tyre: tread depth 0.9 mm, which is …``."""
     together: tuple[Text, ...] = ()

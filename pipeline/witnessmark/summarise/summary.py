@@ -78,6 +78,7 @@ def summarise(
         notice=notice_of(words, outcome),
         urgency=said.urgency,
         verdict=said.sentence,
+        little=little,
         because=said.because,
         together=add_up(words, outcome.walkround.assessment.together, {one.item.key for one in piles.graded}),
         certificate=words.standing["note"],
