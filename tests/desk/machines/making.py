@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 from datetime import UTC, date, datetime
+from typing import Any
 
 from fastapi import FastAPI
 from tests.desk.walk.making import take_in_text
@@ -98,6 +99,7 @@ def decide(
     keys: Iterable[str],
     kind: str = "confirm",
     becomes: Machine | Reading | None = None,
+    **more: Any,
 ) -> None:
     """The same decision on each of these items, by the foreman."""
     for key in keys:
@@ -107,7 +109,8 @@ def decide(
             kind=DecisionKind(kind),
             who="Ada Foreman",
             when=datetime.now(UTC),
-            why="Not so." if kind == "reject" else "",
+            why="Looked at again.",
             becomes=becomes,
+            **more,
         )
         store.decide(made, apply(store.walkround(id), [made]))

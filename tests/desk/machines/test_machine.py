@@ -11,7 +11,7 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from html5lib import parse
 
-from witnessmark.types import Machine, Odometer, Reading
+from witnessmark.types import Grade, Machine, Odometer, Reading
 
 from .making import HOSTILE, decide, visit
 
@@ -200,6 +200,25 @@ def test_a_number_nobody_can_have_measured_is_told_and_not_drawn(app: FastAPI, r
     assert page.status_code == 200
     assert "Each read once, or as text" in page.text
     assert reader.get("/").status_code == 200
+
+
+def test_the_grade_of_a_reviewer_decides_and_what_the_rules_say_stays_in_sight(
+    app: FastAPI, reader: TestClient
+) -> None:
+    with app.state.desk.record() as store:
+        last = store.history("KX21WPT").visits[-1]
+        (tread,) = [
+            entered.item.key
+            for entered in last.entered
+            if isinstance(entered.item, Reading) and (entered.item.value, entered.item.unit) == (0.9, "mm")
+        ]
+        decide(store, last.walkround, [tread], grade=Grade.SOUND)
+    found = machine(reader)
+    (one,) = [one for one in found["open"] if one["item"] == tread]
+    assert one["grade"] == "sound"
+    assert one["because"].startswith("Graded by Ada Foreman: Looked at again.")
+    assert "legal minimum" in one["because"]
+    assert found["series"][0]["bounds"][0]["whose"] == "law"
 
 
 def test_a_rejected_finding_is_nowhere_on_the_machines_page(app: FastAPI, reader: TestClient) -> None:

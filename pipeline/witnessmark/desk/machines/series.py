@@ -126,8 +126,8 @@ def _deciding(reads: list[_Read], forecast: Forecast | None) -> Verdict | None:
     """The verdict whose limit holds now."""
     if forecast and forecast.verdict:
         return forecast.verdict
-    verdicts = (read.judged.verdict for read in reversed(reads))
-    return next((verdict for verdict in verdicts if verdict and verdict.limit), None)
+    verdicts = (verdict for read in reversed(reads) for verdict in read.judged.verdicts)
+    return next((verdict for verdict in verdicts if verdict.limit), None)
 
 
 def _bounds(verdict: Verdict | None, unit: str) -> Iterator[shown.LimitLine]:

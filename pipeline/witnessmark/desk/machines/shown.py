@@ -66,7 +66,7 @@ class TroubleLine(Frozen):
 
     says: str
     because: str
-    """The judgement in a sentence; empty where no rule graded it."""
+    """The judgement, and those of other rules where they find more; empty where no rule graded it."""
     grade: str
     since: date
     last: date

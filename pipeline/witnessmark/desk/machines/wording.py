@@ -29,9 +29,10 @@ def clock(odometer: Odometer | None) -> str:
 def trouble(one: Trouble) -> shown.TroubleLine:
     """Trouble as the page shows it."""
     item, verdict = one.judged.item, one.judged.verdict
+    told_by = [*([verdict] if verdict else []), *one.judged.dissenting]
     return shown.TroubleLine(
         says=told(item),
-        because=printable(verdict.message) if verdict else "",
+        because=printable(" ".join(rule.message for rule in told_by)),
         grade=one.judged.grade.value,
         since=one.since,
         last=one.last,
