@@ -11,6 +11,7 @@ from tests.desk.walk.making import take_in_text
 
 from witnessmark import run
 from witnessmark.record import Store
+from witnessmark.record.keeping import Keeping
 from witnessmark.review import apply
 from witnessmark.types import Outcome, Recording, Transcript, Word
 
@@ -82,3 +83,15 @@ def take_in_as_printed(app: FastAPI) -> str:
     with app.state.desk.record() as store:
         store.ingest(walkround)
     return walkround.id
+
+
+def read_anew(app: FastAPI, id: str, key: str, value: float) -> None:
+    """The talk is read anew, and one of its readings is another figure now."""
+    with app.state.desk.record() as store:
+        assessment = store.walkround(id).assessment
+        findings = tuple(
+            one.model_copy(update={"value": value}) if one.key == key else one
+            for one in assessment.draft.findings
+        )
+        draft = assessment.draft.model_copy(update={"findings": findings})
+        Keeping(store, "Robin").redraft(id, assessment.model_copy(update={"draft": draft}))

@@ -12,6 +12,7 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
 from witnessmark.intake import sound_file
+from witnessmark.record.keeping import Keeping
 from witnessmark.types import SAMPLE_RATE
 
 
@@ -71,3 +72,13 @@ def test_a_moment_beyond_the_sound_is_said_to_be_none(ada: TestClient, id: str) 
     answer = ada.get(f"/api/walkrounds/{id}/clip?start=4000&end=4001")
     assert answer.status_code == 503
     assert "nothing at that moment" in answer.json()["detail"]
+
+
+def test_a_sound_that_was_removed_is_said_to_be_removed(app: FastAPI, ada: TestClient, id: str) -> None:
+    with app.state.desk.record() as store:
+        store.know_sound(id)
+        Keeping(store, "Robin").remove_sound(id)
+    answer = ada.get(f"/api/walkrounds/{id}/clip?start=1&end=2")
+    assert answer.status_code == 404
+    assert "removed for good" in answer.json()["detail"]
+    assert "removed for good" in ada.get(f"/api/walkrounds/{id}").json()["soundless"]

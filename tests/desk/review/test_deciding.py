@@ -10,7 +10,17 @@ import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from tests.desk.conftest import SignedIn
-from tests.desk.review.talk import FIRST, TALK, decide, item, outcome, record_is_sound, take_in, view
+from tests.desk.review.talk import (
+    FIRST,
+    TALK,
+    decide,
+    item,
+    outcome,
+    read_anew,
+    record_is_sound,
+    take_in,
+    view,
+)
 
 from witnessmark.errors import StoreError
 from witnessmark.record import Store
@@ -316,3 +326,16 @@ def test_a_reason_that_cannot_be_kept_for_offering_loses_no_decision(
     monkeypatch.setattr(app.state.desk.own, "writing", full)
     assert decide(ada, id, TREAD, "reject", why="misheard").status_code == 201
     assert len(outcome(app, id).rejected) == 1
+
+
+def test_nobody_confirms_what_was_read_anew_since_he_looked(app: FastAPI, ada: TestClient, id: str) -> None:
+    seen = item(ada, id, TREAD)["says"]
+    read_anew(app, id, TREAD, 1.8)
+    late = decide(ada, id, TREAD, reads=seen)
+    assert late.status_code == 409
+    assert late.json()["standing"]["says"] == "front tyre: tread depth 1.8 mm"
+    assert "read anew" in late.json()["detail"]
+    assert outcome(app, id).confirmed == ()
+    assert decide(ada, id, TREAD, reads=late.json()["standing"]["says"]).status_code == 201
+    # sent twice it still counts once, though the item reads the same or not
+    assert decide(ada, id, TREAD, reads=seen).status_code == 200

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from datetime import UTC, datetime
-from typing import Annotated, Any, NamedTuple
+from typing import Annotated, Any, NamedTuple, NoReturn
 
 from pydantic import BeforeValidator, Field
 
@@ -96,6 +96,9 @@ class Wanted(Frozen):
     """The reviewer's own, where it is not that of the rules; ``why`` says what it rests on."""
     seen: int = Field(ge=0, le=1_000_000)
     """How many decisions on this item the sender has seen."""
+    reads: Annotated[str, Field(max_length=1000)] | None = None
+    """The item's ``says`` as the sender saw it; where it reads otherwise by now, nothing is decided. A talk
+    may have been read anew meanwhile."""
 
 
 class Asked(Frozen):
@@ -126,12 +129,14 @@ def decide(store: Store, id: str, who: str, wanted: Wanted) -> Done:
         wanted: the decision.
 
     Raises:
-        Refused: 409 somebody decided on the item meanwhile, with how it stands; 422 it does not fit.
+        Refused: 409 somebody decided on the item meanwhile, or it reads otherwise than its sender saw, with
+            how it stands; 422 it does not fit.
         StoreError: the record cannot be written.
     """
     walkround = store.walkround(id)
     if _seen(walkround, wanted.item) != wanted.seen:
         return _overtaken(walkround, who, wanted)
+    _refuse_if_read_anew(walkround, wanted)
     decision = _decision(walkround, who, wanted)
     try:
         outcome = _applied(walkround, decision)
@@ -142,6 +147,25 @@ def decide(store: Store, id: str, who: str, wanted: Wanted) -> Done:
             raise
         return _overtaken(walkround, who, wanted)
     return Done(outcome.walkround, True)
+
+
+def _refuse_if_read_anew(walkround: Walkround, wanted: Wanted) -> None:
+    """Nobody confirms what he did not see."""
+    if wanted.reads is None or wanted.item not in standings(walkround):
+        return
+    now = one_item(present(walkround), wanted.item)
+    if now.says != wanted.reads:
+        _refuse("this item reads otherwise by now: the talk was read anew.", walkround, now)
+
+
+def _refuse(what: str, walkround: Walkround, standing: ItemView) -> NoReturn:
+    raise Refused(
+        409,
+        what,
+        "Look at it, then decide again if it should stand otherwise.",
+        standing=standing.model_dump(mode="json"),
+        count=len(walkround.decisions),
+    )
 
 
 def _seen(walkround: Walkround, item: str) -> int:
@@ -156,13 +180,7 @@ def _overtaken(walkround: Walkround, who: str, wanted: Wanted) -> Done:
     if last is None:
         raise Refused(409, "fewer decisions were made on this item than you say.", "Load the page again.")
     standing = one_item(present(walkround), wanted.item)
-    raise Refused(
-        409,
-        f"{last.who} decided on this item meanwhile: {standing.trail[-1].did}.",
-        "Look at it, then decide again if it should stand otherwise.",
-        standing=standing.model_dump(mode="json"),
-        count=len(walkround.decisions),
-    )
+    _refuse(f"{last.who} decided on this item meanwhile: {standing.trail[-1].did}.", walkround, standing)
 
 
 def _same(made: Decision, wanted: Decision) -> bool:

@@ -72,8 +72,8 @@ def walkround(desk: Here, person: Reader, id: Id) -> WalkroundView:
     """One walkround with its items, what was heard, its verdicts and its trail."""
     with desk.record() as store:
         known(store, id)
-        sound = sound_file(store.path, id).is_file()
-        return walkround_view(present(doubted(desk, store.walkround(id))), store.photos(id), sound)
+        now = present(doubted(desk, store.walkround(id)))
+        return walkround_view(now, store.photos(id), _soundless(store, id))
 
 
 @api.get("/walkrounds/{id}/live")
@@ -101,14 +101,21 @@ def clip(desk: Here, person: Reader, id: Id, start: Seconds, end: Seconds) -> Re
         raise Refused(422, "there is no such stretch.", remedy)
     with desk.record() as store:
         known(store, id)
-        file = sound_file(store.path, id)
-    if not file.is_file():
-        raise Refused(404, "this walkround has no sound.", "Decide by its words.")
+        file, why = sound_file(store.path, id), _soundless(store, id)
+    if why:
+        raise Refused(404, why, "Decide by its words.")
     return Response(
         clips.clip(file, start, end),
         media_type="audio/wav",
         headers={"Cache-Control": "private, max-age=3600"},
     )
+
+
+def _soundless(store: Store, id: str) -> str:
+    """Why a walkround has no sound to play; empty where it has."""
+    if store.sound_removed(id):
+        return "the sound of this walkround was removed for good."
+    return "" if sound_file(store.path, id).is_file() else "this walkround has no sound."
 
 
 @api.get("/walkrounds/{id}/earlier")

@@ -148,6 +148,8 @@ class WalkroundView(Live):
     seconds: float
     sound: bool
     """Whether there is sound to play."""
+    soundless: str
+    """Why there is none; a sentence."""
     text: str
     printed: tuple[Printed, ...]
     photos: tuple[PhotoView, ...]

@@ -94,8 +94,8 @@ def _judged_anew(decision: Decision) -> bool:
     return decision.kind in (DecisionKind.CORRECT, DecisionKind.ADD) or decision.grade is not None
 
 
-def walkround_view(now: Present, photos: Iterable[Photo], sound: bool) -> WalkroundView:
-    """Everything on the page."""
+def walkround_view(now: Present, photos: Iterable[Photo], soundless: str = "") -> WalkroundView:
+    """Everything on the page; ``soundless`` says why there is no sound, where there is none."""
     walkround = now.walkround
     return WalkroundView(
         **dict(live_view(now)),
@@ -103,7 +103,8 @@ def walkround_view(now: Present, photos: Iterable[Photo], sound: bool) -> Walkro
         on=walkround.on,
         jurisdiction=walkround.draft.jurisdiction,
         seconds=walkround.transcript.recording.duration,
-        sound=sound,
+        sound=not soundless,
+        soundless=soundless,
         text=walkround.draft.text,
         printed=tuple(_printed(walkround)),
         photos=tuple(PhotoView(sha256=one.sha256, seconds=one.seconds, who=one.who) for one in photos),

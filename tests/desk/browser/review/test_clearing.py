@@ -36,6 +36,7 @@ def test_a_walkround_is_cleared_by_keyboard_alone(app: FastAPI, id: str, review:
     press("Enter")  # rejects
     expect(page.locator("#says")).to_contain_text("as left after work")
     press("p")
+    expect(page.locator("#says")).not_to_contain_text("as left after work")
     while page.locator("#all-done").count() == 0:
         before = hand(page)
         page.wait_for_timeout(A_LOOK)
@@ -179,7 +180,7 @@ def test_the_words_are_marked_by_how_sure_they_were_and_what_was_first_printed(
     heard = page.get_by_role("region", name="Heard")
     expect(heard).to_contain_text("First printed: “beds”, now “pads”.")
     expect(heard).to_contain_text("sure of “worn.” to 31 of 100")
-    expect(heard).to_contain_text("no sound: decide by its words")
+    expect(heard).to_contain_text("has no sound. Decide by its words.")
     assert page.locator("#words .unsure").all_inner_texts() == ["pads", "worn."]
     page.keyboard.press("l")
     expect(page.get_by_role("status").filter(has_text="no sound")).to_be_attached()

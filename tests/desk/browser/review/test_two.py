@@ -5,7 +5,7 @@ from __future__ import annotations
 from fastapi import FastAPI
 from playwright.sync_api import expect
 from tests.desk.browser.review.hands import TREAD, Review, by_key, look_and
-from tests.desk.review.talk import outcome
+from tests.desk.review.talk import outcome, read_anew
 
 
 def test_who_is_second_sees_what_the_first_decided_and_keeps_what_was_typed(
@@ -43,3 +43,19 @@ def test_what_others_decide_appears_by_itself(id: str, review: Review) -> None:
     expect(mine.locator("#trouble")).to_contain_text("Robin Administrator decided on this one", timeout=8000)
     expect(mine.locator(".queue")).to_contain_text("Waiting (15)")
     expect(mine.get_by_role("button", name="Back to waiting")).to_be_visible()
+
+
+def test_what_was_read_anew_since_it_was_shown_is_shown_before_it_is_confirmed(
+    app: FastAPI, id: str, review: Review
+) -> None:
+    page = review(quiet=False)
+    read_anew(app, id, TREAD, 1.8)
+    look_and(page, "y")
+    box = page.get_by_role("alert").filter(has_text="reads otherwise by now")
+    expect(box).to_contain_text("front tyre: tread depth 1.8 mm")
+    assert outcome(app, id).confirmed == ()
+    page.get_by_role("button", name="Look at it first").click()
+    expect(page.locator("#says")).to_have_text("Front tyre: tread depth 1.8 mm")
+    look_and(page, "y")
+    expect(page.locator(".queue")).to_contain_text("Decided (1)")
+    assert by_key(app, id)[TREAD].item.value == 1.8

@@ -27,7 +27,7 @@ export class Deciding {
       return undefined;
     }
     const item = this.page.view.items.find((one) => one.key === key);
-    return this.sendOff({ item: key, kind, why, becomes, grade, seen: item?.seen ?? 0 });
+    return this.sendOff({ item: key, kind, why, becomes, grade, seen: item?.seen ?? 0, reads: item?.says ?? null });
   }
 
   async sendOff(decision) {
@@ -110,10 +110,10 @@ export class Deciding {
     if (form) page.open(form);
     const leave = () => {
       page.others.look({ anew: true });
-      page.go(page.ahead.find((key) => key !== decision.item) ?? null);
+      page.go(standing.waiting ? decision.item : page.ahead.find((key) => key !== decision.item) ?? null);
     };
     const again = () => {
-      this.sendOff({ ...decision, ...(form?.wanted ? form.wanted() : {}), seen: standing.seen });
+      this.sendOff({ ...decision, ...(form?.wanted ? form.wanted() : {}), seen: standing.seen, reads: standing.says });
     };
     page.trouble(conflictBox(problem, { ...decision, says: before?.drafted ?? before?.says }, { leave, again }));
     page.others.look({ anew: true });

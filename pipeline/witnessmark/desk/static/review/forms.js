@@ -202,13 +202,14 @@ export class RejectForm {
 /** Somebody else decided meanwhile: what stands, what was wanted, and the two ways on. */
 export function conflictBox(problem, wanted, { leave, again }) {
   const standing = problem.details.standing;
+  const theirs = standing.waiting ? "Look at it first" : "Let theirs stand";
   const yours = { confirm: `confirm “${wanted.says}”`, reject: `reject it: “${wanted.why}”`, correct: "correct it as below", postpone: "put it back", add: "add it" }[wanted.kind];
   const box = problemBox(problem,
-    el("button", { type: "button", onclick: leave }, "Let theirs stand"),
+    el("button", { type: "button", onclick: leave }, theirs),
     el("button", { type: "button", class: "quiet", onclick: again }, "Decide as I wanted"));
   box.children[0].after(
     el("p", {}, el("strong", {}, "It now reads: "), standing.says, " ", badge(standing.grade, standing.standing)),
-    standing.trail.at(-1).why ? el("p", {}, `Their reason: “${standing.trail.at(-1).why}”`) : "",
+    standing.trail.at(-1)?.why ? el("p", {}, `Their reason: “${standing.trail.at(-1).why}”`) : "",
     el("p", {}, el("strong", {}, "You wanted to: "), yours, ". Nothing of yours was kept."));
   box.classList.add("conflict");
   return box;

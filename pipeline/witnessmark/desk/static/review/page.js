@@ -3,7 +3,7 @@
 import { Problem, announce, ask, el, problemBox } from "../common.js";
 import { Deciding, UNDONE } from "./deciding.js";
 import { EntryForm, RejectForm } from "./forms.js";
-import { heardIn, itemSheet } from "./item.js";
+import { capital, heardIn, itemSheet } from "./item.js";
 import { pastOf } from "./past.js";
 import { queueList } from "./queue.js";
 import { bar, donePanel, restOf } from "./around.js";
@@ -84,7 +84,7 @@ export class Page {
     this.at("hand").replaceChildren(el("div", { id: "trouble" }), el("div", { id: "form" }), ...hand.filter(Boolean));
     if (item && this.form) this.at("form").replaceChildren(this.form.element);
     this.at("rest").replaceChildren(...restOf(view, (key) => this.go(key)));
-    if (item && !this.sound.there) this.at("sound-note").textContent = "This walkround has no sound: decide by its words.";
+    if (item && !this.sound.there) this.at("sound-note").textContent = `${capital(view.soundless)} Decide by its words.`;
   }
 
   showCount() {
