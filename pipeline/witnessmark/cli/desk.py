@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import signal
 import socket
 from contextlib import ExitStack, suppress
 from datetime import UTC, datetime, timedelta
@@ -195,6 +196,7 @@ def _serve(settings: Settings) -> None:
                 timeout_graceful_shutdown=10,
             )
         )
+        signal.signal(signal.SIGTERM, signal.default_int_handler)  # a service's stop ends it as Ctrl-C does
         with suppress(KeyboardInterrupt):
             server.run(sockets=listening)
         note("The desk is closed.")

@@ -104,8 +104,6 @@ class Front:
             return self._settings.largest_upload
         if CHUNK.fullmatch(path):
             return self._settings.largest_chunk
-        if path == RECORDING:
-            return self._settings.largest_upload
         return self._settings.largest_photo if PHOTO.fullmatch(path) else LARGEST_FORM
 
     def _add_headers(self, request: Request, headers: MutableHeaders) -> None:

@@ -42,8 +42,8 @@ class Desk:
                     break
             time.sleep(0.05)
 
-    def ended(self) -> tuple[int, str, str]:
-        self.process.send_signal(signal.SIGINT)
+    def ended(self, how: signal.Signals = signal.SIGINT) -> tuple[int, str, str]:
+        self.process.send_signal(how)
         out, err = self.process.communicate(timeout=30)
         return self.process.returncode, out, err
 
@@ -79,6 +79,14 @@ def test_it_says_where_to_go_and_ends_quietly(started: Started) -> None:
     status, out, err = desk.ended()
     assert status == 0
     assert re.fullmatch(rf"{address}/welcome/[\w-]{{43}}\n", out)
+    assert "The desk is closed." in err
+    assert "Traceback" not in err
+
+
+def test_a_service_that_is_stopped_ends_as_quietly(started: Started) -> None:
+    desk = started()
+    status, _, err = desk.ended(signal.SIGTERM)
+    assert status == 0
     assert "The desk is closed." in err
     assert "Traceback" not in err
 
