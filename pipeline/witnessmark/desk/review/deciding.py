@@ -13,7 +13,7 @@ from witnessmark import run
 from witnessmark.desk.problems import Refused
 from witnessmark.desk.review.shapes import ItemView, Judged, Regraded
 from witnessmark.desk.review.trail import changes, says
-from witnessmark.desk.review.views import one_item, present, regraded, verdict_view
+from witnessmark.desk.review.views import in_force, one_item, present, regraded, verdict_view
 from witnessmark.errors import DecisionError, StoreError
 from witnessmark.record import Store
 from witnessmark.review import apply
@@ -151,11 +151,10 @@ def decide(store: Store, id: str, who: str, wanted: Wanted) -> Done:
 
 def _refuse_if_read_anew(walkround: Walkround, wanted: Wanted) -> None:
     """Nobody confirms what he did not see."""
-    if wanted.reads is None or wanted.item not in standings(walkround):
-        return
-    now = one_item(present(walkround), wanted.item)
-    if now.says != wanted.reads:
-        _refuse("this item reads otherwise by now: the talk was read anew.", walkround, now)
+    standing = standings(walkround).get(wanted.item)
+    if wanted.reads is not None and standing is not None and says(in_force(standing)) != wanted.reads:
+        what = "this item reads otherwise by now: the talk was read anew."
+        _refuse(what, walkround, one_item(present(walkround), wanted.item))
 
 
 def _refuse(what: str, walkround: Walkround, standing: ItemView) -> NoReturn:

@@ -75,7 +75,7 @@ class Present(NamedTuple):
     def identity(self) -> Machine:
         """The machine as decided, or else as drafted."""
         stands = self.stands[MACHINE]
-        now = _in_force(stands)
+        now = in_force(stands)
         rejected = stands.last is not None and stands.last.kind is DecisionKind.REJECT
         return Machine() if rejected or not isinstance(now, Machine) else now
 
@@ -134,7 +134,7 @@ def one_item(now: Present, key: str) -> ItemView:
 def item_view(now: Present, key: str, trail: tuple[TrailLine, ...]) -> ItemView:
     """One item; ``trail`` is that of the item."""
     stands, walkround = now.stands[key], now.walkround
-    entry = _in_force(stands)
+    entry = in_force(stands)
     verdicts = walkround.assessment.verdicts_of(key)
     own = stands.last.grade if stands.last else None
     grade = own or gravest(verdicts)
@@ -160,7 +160,7 @@ def item_view(now: Present, key: str, trail: tuple[TrailLine, ...]) -> ItemView:
     )
 
 
-def _in_force(stands: Stands) -> Entry:
+def in_force(stands: Stands) -> Entry:
     """What the item says now: as corrected, or else as proposed."""
     return (stands.last and keyed(stands.last)) or stands.proposal
 
