@@ -41,6 +41,7 @@ def test_what_was_understood_stands_there_large(visit: Visit) -> None:
     page.get_by_text("Not said yet: 2").click()
     expect(page.get_by_text("Chain", exact=True)).to_be_visible()
     expect(page.get_by_text("Machine: KX21 WPT")).to_be_visible()
+    expect(page.locator("#notices")).to_be_empty()
 
 
 def test_what_is_told_again_stays_the_same_node(visit: Visit) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import io
+import struct
 
 import av
 from fastapi import FastAPI
@@ -165,3 +166,23 @@ def test_a_photo_arrives_with_its_second(app: FastAPI, visit: Visit) -> None:
     with app.state.desk.own.reading() as db:
         ((at,),) = db.execute("SELECT at FROM walk_photos").fetchall()
     assert 1.5 < at < 4
+
+
+def test_a_picture_of_another_kind_arrives_as_jpeg(app: FastAPI, visit: Visit) -> None:
+    page = visit("/walk", "technician", **DIRECT)
+    start(page)
+    header = struct.pack("<2sIHHI", b"BM", 58, 0, 0, 54)
+    bitmap = header + struct.pack("<IiiHHIIiiII", 40, 1, 1, 1, 24, 0, 4, 0, 0, 0, 0) + b"\x10\x20\x30\x00"
+    page.locator("#camera").set_input_files({"name": "a.bmp", "mimeType": "image/bmp", "buffer": bitmap})
+    expect(page.get_by_role("img", name="Photo at")).to_be_visible()
+    until(page, "async () => (await (await fetch('/api/walks')).json())[0]?.photos.length")
+    with app.state.desk.own.reading() as db:
+        assert db.execute("SELECT media_type FROM walk_photos").fetchall() == [("image/jpeg",)]
+
+
+def test_a_picture_that_is_none_is_told(visit: Visit) -> None:
+    page = visit("/walk", "technician", **DIRECT)
+    start(page)
+    page.locator("#camera").set_input_files({"name": "a.gif", "mimeType": "image/gif", "buffer": b"GIF89a?"})
+    expect(page.get_by_role("alert")).to_contain_text("This picture cannot be used")
+    recording(page)

@@ -179,3 +179,14 @@ def test_hold_is_filled_and_let_go(visit: Visit) -> None:
     recording(page)
     hold(page)
     expect(page.locator("#after-title")).to_be_visible()
+
+
+def test_a_phone_that_will_lock_is_told_of(visit: Visit) -> None:
+    page = visit("/walk", "technician", **DIRECT)
+    page.context.add_init_script(
+        "Object.defineProperty(navigator, 'wakeLock', { value: { request: async () => {"
+        "throw new DOMException('low battery', 'NotAllowedError'); } } });"
+    )
+    page.reload()
+    start(page)
+    expect(page.locator("#notices")).to_contain_text("The phone will not keep its screen on.")

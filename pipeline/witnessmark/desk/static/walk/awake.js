@@ -11,9 +11,11 @@ async function take() {
 
 document.addEventListener("visibilitychange", take);
 
-export function stayAwake() {
+/** @returns {Promise<boolean>} whether the screen stays on by itself now */
+export async function stayAwake() {
   wanted = true;
-  return take();
+  await take();
+  return Boolean(lock && !lock.released);
 }
 
 export async function letSleep() {
@@ -21,6 +23,3 @@ export async function letSleep() {
   await lock?.release();
   lock = null;
 }
-
-/** Whether the screen stays on by itself. */
-export const awake = () => Boolean(lock && !lock.released);

@@ -3,6 +3,7 @@
 import { Unreachable, ask } from "./api.js";
 
 const EVERY_MS = 2000;
+const MOST_ASKED = 3; // the reviewer sees all
 const SETTLED = ["read", "dropped"];
 
 export class Live extends EventTarget {
@@ -60,7 +61,8 @@ export class Live extends EventTarget {
     this.#part("last").parentElement.hidden = !last.length;
     this.#put("heard", last[0]?.heard ? `“${last[0].heard}”` : "");
     this.#list("before", last.slice(1).map((one) => one.says));
-    this.#list("doubts", doubts.map((one) => one.question));
+    this.#list("doubts", doubts.slice(0, MOST_ASKED).map((one) => one.question));
+    this.#put("more", doubts.length > MOST_ASKED ? `and ${doubts.length - MOST_ASKED} before that` : "");
     this.#list("open", not_mentioned);
     this.#put("open-count", `Not said yet: ${not_mentioned.length}`);
     this.#put("text", text);

@@ -7,7 +7,7 @@ import { addPhoto, thumbnail } from "./photo.js";
 import { Recording } from "./record.js";
 import { Recorded } from "./source.js";
 import { ReadBack } from "./speak.js";
-import { alarm, calm, find, minutes, put } from "./tell.js";
+import { alarm, calm, find, minutes, notice, put } from "./tell.js";
 
 const TICK_MS = 250;
 const STILL_S = 20;
@@ -30,7 +30,7 @@ export class Now extends EventTarget {
     this.#listen();
     keep.saveWalk(walk).catch((error) => this.#full(error.message));
     live.follow(walk);
-    stayAwake();
+    stayAwake().then((stays) => stays || notice("The phone will not keep its screen on. When it has locked, look whether the recording goes on."));
     this.#begin();
   }
 
