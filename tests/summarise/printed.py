@@ -75,12 +75,13 @@ def _nodes(node: Any) -> Iterator[Any]:
 
 
 def margins_are_white(paper: Printable) -> bool:
-    """Whether nothing is printed in the outer 10 mm of any page."""
+    """Whether nothing is printed in the outer 10 mm of any page at the sides, 6 mm above and below."""
     for page in pictures(paper, ppi=25.4):
         with Image.open(BytesIO(page)) as image:
             grey = image.convert("L")
             width, height = grey.size
             sides = [grey.crop((0, 0, 10, height)), grey.crop((width - 10, 0, width, height))]
+            sides += [grey.crop((0, 0, width, 6)), grey.crop((0, height - 6, width, height))]
             if min(side.getextrema()[0] for side in sides) < 250:
                 return False
     return True

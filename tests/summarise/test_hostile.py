@@ -13,6 +13,7 @@ from tests.summarise.printed import body, margins_are_white, reader, text_of_pdf
 from tests.summarise.printed import tags as tags_of_pdf
 from tests.summarise.reading import page_of, parsed, tags, text_of
 from tests.summarise.scenario import graded, outcome, read, usual
+from tests.summarise.test_pdf import visible
 
 from witnessmark.knowledge.plain import plain_words
 from witnessmark.summarise import jobsheet, render_pdf, summarise
@@ -97,11 +98,16 @@ SHAPES = {"H1", "H2", "H3", "Table", "TR", "TH", "TD", "L", "LI", "Figure", "Lin
 """What markup could add to. A text of several lines makes several paragraphs of nothing."""
 
 
-@pytest.mark.parametrize(
-    "name", ["markup", "template", "format", "comment", "style", "typst", "typst code", "long"]
-)
+@pytest.mark.parametrize("name", ["markup", "template", "format", "comment", "style", "typst", "typst code"])
 def test_the_text_is_printed_as_it_is(name: str) -> None:
     assert words(HOSTILE[name]) in words(text_of_pdf(printed(HOSTILE[name])))
+
+
+def test_no_letter_of_a_long_text_is_lost_at_the_end_of_a_page() -> None:
+    page = summarise(holding(HOSTILE["long"]), plain_words())
+    told = sum(text.count("W") for text in visible(page))
+    assert told > 50_000
+    assert text_of_pdf(render_pdf(page)).count("W") >= told
 
 
 @pytest.mark.parametrize("name", HOSTILE)
