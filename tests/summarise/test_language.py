@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from datetime import date
 from decimal import Decimal
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -180,3 +181,20 @@ def test_a_reading_stays_and_the_unit_of_the_country_stands_beside_it() -> None:
 def test_units_of_a_country_without_a_row() -> None:
     assert units_of("FR")["pressure"] == "bar"
     assert units_of("US")["pressure"] == "psi"
+
+
+def test_every_word_of_the_file_is_used() -> None:
+    """By its key, in a page or in the program; those that a key is put together for are named here."""
+    made = {"drawing_", "answered_", "earlier_", "level_", "caution_", "look_then", "both", "left_and_right",
+            "front_and_rear", "stop", "due", "cost"}  # fmt: skip
+    package = Path(plain.__file__).parents[1]
+    source = "".join(path.read_text("utf-8") for path in package.rglob("*") if path.suffix in SOURCES)
+    english = paper_words()
+    for section in (english.labels, english.names, english.values, english.jobsheet, english.estimate,
+                    english.fleet, english.ahead):  # fmt: skip
+        for key in section:
+            used = re.search(rf"(?:say\.|[\"']){key}\b", source)
+            assert used or key.startswith(tuple(made)), key
+
+
+SOURCES = {".py", ".html", ".typ"}

@@ -65,13 +65,14 @@ def verdict(
     sentence = words.verdicts[urgency].format(scope=scope, parts=_parts(words, parts))
     if little and urgency in KIND:
         sentence = f"{words.phrases['little']} {sentence}"
-    return Said(urgency, sentence, tuple(_because(entry) for entry in parts))
+    return Said(urgency, sentence, tuple(_because(words, entry) for entry in parts))
 
 
-def _because(entry: Entry) -> str:
+def _because(words: PlainWords, entry: Entry) -> str:
     """``Rear tyre: tread depth 0.9 mm, which is below …``; the advice where nothing was found."""
     told = [line.text for line in entry.found] or list(entry.advised)
-    return f"{entry.part}: {'; '.join(text[:1].lower() + text[1:] for text in told)}"
+    found = "; ".join(text[:1].lower() + text[1:] for text in told)
+    return words.paper.values["because"].format(part=entry.part, found=found)
 
 
 def _parts(words: PlainWords, entries: tuple[Entry, ...]) -> str:
