@@ -16,6 +16,9 @@ from witnessmark.cli.output import note
 from witnessmark.errors import BadInputError, WitnessmarkError
 
 if TYPE_CHECKING:
+    from fastapi import FastAPI
+    from uvicorn import Server
+
     from witnessmark.desk.own import Own
     from witnessmark.desk.settings import Settings
 
@@ -168,14 +171,13 @@ def _refuse_open_lines(settings: Settings, unencrypted: bool) -> None:
 
 
 def _serve(settings: Settings) -> None:
-    """Until Ctrl-C."""
-    import uvicorn
-
+    """Until Ctrl-C, or until a service is stopped."""
     from witnessmark.desk.access import people
     from witnessmark.desk.app import create
     from witnessmark.desk.own import Own
 
-    with ExitStack() as held:
+    signal.signal(signal.SIGTERM, signal.default_int_handler)
+    with suppress(KeyboardInterrupt), ExitStack() as held:
         listening = [held.enter_context(one) for one in _listening(settings.host, settings.port)]
         app = create(settings)
         own = Own(settings.own_file)
@@ -184,22 +186,25 @@ def _serve(settings: Settings) -> None:
             nobody = not people.administrators(db)
         if nobody:
             _print_link(settings, own)
-        server = uvicorn.Server(
-            uvicorn.Config(
-                app,
-                access_log=False,  # it would hold the secrets of links
-                log_level="warning",
-                server_header=False,
-                proxy_headers=False,  # anybody could claim any address with them
-                ssl_certfile=settings.certificate,
-                ssl_keyfile=settings.key,
-                timeout_graceful_shutdown=10,
-            )
+        _server(app, settings).run(sockets=listening)
+    note("The desk is closed.")
+
+
+def _server(app: FastAPI, settings: Settings) -> Server:
+    import uvicorn
+
+    return uvicorn.Server(
+        uvicorn.Config(
+            app,
+            access_log=False,  # it would hold the secrets of links
+            log_level="warning",
+            server_header=False,
+            proxy_headers=False,  # anybody could claim any address with them
+            ssl_certfile=settings.certificate,
+            ssl_keyfile=settings.key,
+            timeout_graceful_shutdown=10,
         )
-        signal.signal(signal.SIGTERM, signal.default_int_handler)  # a service's stop ends it as Ctrl-C does
-        with suppress(KeyboardInterrupt):
-            server.run(sockets=listening)
-        note("The desk is closed.")
+    )
 
 
 def _print_link(settings: Settings, own: Own) -> None:
