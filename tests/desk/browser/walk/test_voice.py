@@ -51,6 +51,19 @@ def test_doubtful_numbers_are_read_back_while_nothing_is_heard(visit: Visit) -> 
     ]
 
 
+def test_a_voice_that_never_ends_does_not_keep_the_recording_deaf(visit: Visit) -> None:
+    page = visit("/walk", "technician", **DIRECT)
+    page.context.add_init_script(VOICE.replace("words.onend();", ""))
+    page.reload()
+    understanding(page)
+    page.get_by_label("Read doubtful numbers back").check()
+    start(page)
+    deaf = "window.spoken.length > 0 && !window.microphone.getAudioTracks()[0].enabled"
+    until(page, deaf, 40)
+    until(page, f"!({deaf})", 8)
+    expect(page.locator("#level-word")).not_to_contain_text("not listening")
+
+
 def test_nothing_is_read_back_unless_asked_for(visit: Visit) -> None:
     page = visit("/walk", "technician", **DIRECT)
     page.context.add_init_script(VOICE)

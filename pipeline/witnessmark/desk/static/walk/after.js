@@ -38,7 +38,13 @@ export class After extends EventTarget {
     if (!this.#one) return;
     const kind = this.#one.sending.standing.kind;
     const there = ["done", "unread"].includes(kind);
-    const { title, text, remedy = "", progress = null, actions = [] } = there ? this.#atDesk() : this.#onTheWay(kind);
+    const {
+      title,
+      text,
+      remedy = "",
+      progress = null,
+      actions = [],
+    } = there ? this.#atDesk() : this.#onTheWay(kind);
     put(find("after-title"), title);
     put(find("after-state"), text);
     put(find("after-remedy"), remedy);
@@ -57,17 +63,40 @@ export class After extends EventTarget {
   #onTheWay(kind) {
     const { parts, sent } = this.#one.sending.counts;
     const way = { title: "Ended", text: standing(this.#one), progress: parts ? sent / parts : 0 };
-    if (kind === "stuck") return { ...way, title: "Not taken", actions: this.list.ways(this.#one, (one) => this.#become(one)) };
+    if (kind === "stuck")
+      return { ...way, title: "Not taken", actions: this.list.ways(this.#one, (one) => this.#become(one)) };
     if (kind === "signed out") way.actions = [["Sign in", () => location.assign("/sign-in?to=/walk")]];
-    return { remedy: "Keep this page open until all of it is at the desk. If it closes, open it again: nothing is lost.", ...way };
+    return {
+      remedy:
+        "Keep this page open until all of it is at the desk. If it closes, open it again: nothing is lost.",
+      ...way,
+    };
   }
 
   #atDesk() {
-    const { id, state, progress, walkround, problem, notes = [] } = this.#desk ?? { id: this.#one.walk.id, state: "waiting" };
+    const {
+      id,
+      state,
+      progress,
+      walkround,
+      problem,
+      notes = [],
+    } = this.#desk ?? { id: this.#one.walk.id, state: "waiting" };
     const remedy = notes.join(" ");
-    if (state === "reading") return { title: "Being read", text: `${Math.round(progress * 100)} % of it is read.`, progress, remedy };
+    if (state === "reading")
+      return {
+        title: "Being read",
+        text: `${Math.round(progress * 100)} % of it is read.`,
+        progress,
+        remedy,
+      };
     if (state === "read")
-      return { title: "Read", text: "It is ready for the reviewer.", remedy, actions: [["Open the findings", () => location.assign(`/review/${walkround}`)]] };
+      return {
+        title: "Read",
+        text: "It is ready for the reviewer.",
+        remedy,
+        actions: [["Open the findings", () => location.assign(`/review/${walkround}`)]],
+      };
     if (state === "failed") {
       const [text, remedy] = whyUnread(problem);
       return { title: "Not read", text, remedy, actions: this.list.waysUnread({ id, problem }) };

@@ -17,7 +17,8 @@ export function takeFiles(walks, { largest, chosen }) {
 
   async function takeFile(file) {
     if (!file.size) return notice(`${file.name} is empty.`);
-    if (file.size > largest) return notice(`${file.name} is larger than the desk takes (${megabytes(largest)}).`);
+    if (file.size > largest)
+      return notice(`${file.name} is larger than the desk takes (${megabytes(largest)}).`);
     if (walks.rejoin(file)) return null;
     const media_type = (file.type || "application/octet-stream").slice(0, 100);
     const started = new Date(file.lastModified);

@@ -3,7 +3,7 @@
  * (and by a screen reader's touch) pressed twice.
  */
 
-export const HOLD_MS = 1000;
+const HOLD_MS = 1000;
 const ASKED_MS = 6000;
 
 /**

@@ -29,7 +29,7 @@ export function judge(history, silent) {
 }
 
 /** Above this it is a voice: louder than a workshop's own noise, which the quiet tenth of steps shows. */
-export function voiceLimit(history) {
+function voiceLimit(history) {
   const floor = [...history].sort((a, b) => a - b)[Math.floor(history.length / 10)] ?? -100;
   return Math.max(VOICE_DB, Math.min(floor + OVER_NOISE_DB, -12));
 }

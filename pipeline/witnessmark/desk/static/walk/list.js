@@ -14,15 +14,19 @@ const AT_DESK = {
 
 /** How a walk on this phone stands, in a sentence. */
 export function standing({ walk, sending }) {
-  if (!sending) return walk.kind === "file" ? "Choose this file again to go on." : "Open in another tab of this phone.";
+  if (!sending)
+    return walk.kind === "file" ? "Choose this file again to go on." : "Open in another tab of this phone.";
   const { kind, what, remedy } = sending.standing;
   const { parts, sent } = sending.counts;
   const progress = `${sent} of ${parts} parts are at the desk.`;
   if (kind === "no network") return `No network: kept on this phone, goes on by itself. ${progress}`;
   if (kind === "caught up") return "Being recorded.";
-  if (kind === "sending") return sent < parts ? `Sending. ${progress}` : "All sent. The desk puts it together.";
+  if (kind === "sending")
+    return sent < parts ? `Sending. ${progress}` : "All sent. The desk puts it together.";
   if (kind === "unread") return "At the desk, but it could not be read.";
-  return [what, remedy, kind === "trouble" ? `Tried again by itself. ${progress}` : ""].filter(Boolean).join(" ");
+  return [what, remedy, kind === "trouble" ? `Tried again by itself. ${progress}` : ""]
+    .filter(Boolean)
+    .join(" ");
 }
 
 export class List {
@@ -73,13 +77,14 @@ export class List {
   /** Rows that did not change stay, with the focus in them. */
   #lay(rows) {
     const ids = new Set(rows.map((row) => row.id));
-    for (const [id, { item }] of this.#rows) if (!ids.has(id)) this.#rows.delete(id), item.remove();
+    for (const [id, { item }] of this.#rows) if (!ids.has(id)) (this.#rows.delete(id), item.remove());
     rows.forEach((row, at) => {
       const mark = JSON.stringify([row.title, row.text, row.progress, row.actions.map(([words]) => words)]);
       const old = this.#rows.get(row.id);
       const item = old?.mark === mark ? old.item : drawn(row);
       if (old && old.item !== item) old.item.replaceWith(item);
-      if (this.element.children[at] !== item) this.element.insertBefore(item, this.element.children[at] ?? null);
+      if (this.element.children[at] !== item)
+        this.element.insertBefore(item, this.element.children[at] ?? null);
       this.#rows.set(row.id, { mark, item });
     });
     find("no-walks").hidden = rows.length > 0;
@@ -92,9 +97,16 @@ export class List {
     else if (!walk.recording && sending) actions.push(["Drop", () => this.#dropBoth(one), true]);
     else if (!sending && walk.kind === "file")
       actions.push(["Choose again", () => find("file").click()], ["Drop", () => this.#dropBoth(one), true]);
-    if (sending?.standing.kind === "signed out") actions.push(["Sign in", () => location.assign("/sign-in?to=/walk")]);
+    if (sending?.standing.kind === "signed out")
+      actions.push(["Sign in", () => location.assign("/sign-in?to=/walk")]);
     const { parts, sent } = sending?.counts ?? { parts: 0, sent: 0 };
-    return { id: walk.id, title: titled(walk.details, walk.seconds), text: standing(one), progress: parts ? sent / parts : null, actions };
+    return {
+      id: walk.id,
+      title: titled(walk.details, walk.seconds),
+      text: standing(one),
+      progress: parts ? sent / parts : null,
+      actions,
+    };
   }
 
   #ofDesk(walk) {
@@ -103,8 +115,15 @@ export class List {
     const actions = [];
     if (state === "read") actions.push(["Open", () => location.assign(`/review/${walk.walkround}`)]);
     if (state === "failed") actions.push(...this.waysUnread(walk));
-    if (state === "coming" || state === "waiting") actions.push(["Drop", () => this.#dropAtDesk(walk.id), true]);
-    return { id: walk.id, title: titled(walk, 0, walk.who), text: state === "reading" ? `${text}, ${Math.round(progress * 100)} %.` : text, progress: state === "reading" ? progress : null, actions };
+    if (state === "coming" || state === "waiting")
+      actions.push(["Drop", () => this.#dropAtDesk(walk.id), true]);
+    return {
+      id: walk.id,
+      title: titled(walk, 0, walk.who),
+      text: state === "reading" ? `${text}, ${Math.round(progress * 100)} %.` : text,
+      progress: state === "reading" ? progress : null,
+      actions,
+    };
   }
 
   /** What somebody can decide about a walk that the desk does not take; `then` gets what became of it. */
@@ -119,7 +138,9 @@ export class List {
   waysUnread({ id, problem }) {
     const cut = isCut(problem);
     return [
-      cut ? ["Read as far as it goes", () => this.#again(id, "?damaged=true")] : ["Read again", () => this.#again(id)],
+      cut
+        ? ["Read as far as it goes", () => this.#again(id, "?damaged=true")]
+        : ["Read again", () => this.#again(id)],
       ["Drop", () => this.#dropAtDesk(id), true],
     ];
   }
@@ -152,7 +173,12 @@ const isCut = (problem) => (problem?.remedy ?? "").includes("as far as it goes")
 export const whyUnread = (problem) => [problem?.what ?? "It could not be read.", problem?.remedy ?? ""];
 
 const titled = ({ machine, name, started_at }, seconds = 0, who = person.name) =>
-  [machine ?? name.replace(CLOCK, "Walk"), moment(started_at), seconds ? minutes(seconds) : "", who === person.name ? "" : who]
+  [
+    machine ?? name.replace(CLOCK, "Walk"),
+    moment(started_at),
+    seconds ? minutes(seconds) : "",
+    who === person.name ? "" : who,
+  ]
     .filter(Boolean)
     .join(" · ");
 
@@ -160,7 +186,8 @@ const titled = ({ machine, name, started_at }, seconds = 0, who = person.name) =
 async function did(asked, alright = []) {
   try {
     const { ok, status, data } = await asked;
-    if (!ok && !alright.includes(status)) notice([data?.detail ?? `The desk answers with ${status}.`, data?.remedy].filter(Boolean).join(" "));
+    if (!ok && !alright.includes(status))
+      notice([data?.detail ?? `The desk answers with ${status}.`, data?.remedy].filter(Boolean).join(" "));
     return ok || alright.includes(status);
   } catch (error) {
     if (!(error instanceof Unreachable)) throw error;
@@ -174,7 +201,13 @@ function drawn({ title, text, progress, actions }) {
   item.append(Object.assign(document.createElement("h3"), { textContent: title }));
   item.append(Object.assign(document.createElement("p"), { textContent: text }));
   if (progress !== null)
-    item.append(Object.assign(document.createElement("progress"), { max: 1, value: progress, ariaLabel: `${title}: how far` }));
+    item.append(
+      Object.assign(document.createElement("progress"), {
+        max: 1,
+        value: progress,
+        ariaLabel: `${title}: how far`,
+      }),
+    );
   if (actions.length) item.append(buttons(actions));
   return item;
 }
@@ -182,8 +215,7 @@ function drawn({ title, text, progress, actions }) {
 /** Large buttons; a third member `true` makes one that asks before it does something for good. */
 export function buttons(actions) {
   const box = Object.assign(document.createElement("div"), { className: "actions" });
-  for (const [text, act, asks] of actions)
-    box.append(asks ? asking(text, act) : button(text, act));
+  for (const [text, act, asks] of actions) box.append(asks ? asking(text, act) : button(text, act));
   return box;
 }
 

@@ -60,8 +60,14 @@ export class Live extends EventTarget {
     this.#put("last", last[0]?.says ?? "");
     this.#part("last").parentElement.hidden = !last.length;
     this.#put("heard", last[0]?.heard ? `“${last[0].heard}”` : "");
-    this.#list("before", last.slice(1).map((one) => one.says));
-    this.#list("doubts", doubts.slice(0, MOST_ASKED).map((one) => one.question));
+    this.#list(
+      "before",
+      last.slice(1).map((one) => one.says),
+    );
+    this.#list(
+      "doubts",
+      doubts.slice(0, MOST_ASKED).map((one) => one.question),
+    );
     this.#put("more", doubts.length > MOST_ASKED ? `and ${doubts.length - MOST_ASKED} before that` : "");
     this.#list("open", not_mentioned);
     this.#put("open-count", `Not said yet: ${not_mentioned.length}`);

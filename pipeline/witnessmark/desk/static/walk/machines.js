@@ -59,7 +59,8 @@ export class Machines {
     const typed = this.search.value.trim();
     const found = this.#known.filter((one) => plain(one.name + one.more).includes(plain(typed)));
     const rows = [choice("", "Said in the talk", "", this.chosen === null)];
-    for (const one of found.slice(0, MOST)) rows.push(choice(one.name, one.name, one.more, one.name === this.chosen));
+    for (const one of found.slice(0, MOST))
+      rows.push(choice(one.name, one.name, one.more, one.name === this.chosen));
     const known = this.#known.some((one) => plain(one.name) === plain(typed));
     if (typed && !known) rows.push(choice(typed, typed, "not known here yet", typed === this.chosen));
     this.list.replaceChildren(this.list.querySelector("legend"), ...rows);
@@ -75,7 +76,12 @@ function named(one) {
 
 function choice(value, text, more, checked) {
   const label = document.createElement("label");
-  const input = Object.assign(document.createElement("input"), { type: "radio", name: "machine", value, checked });
+  const input = Object.assign(document.createElement("input"), {
+    type: "radio",
+    name: "machine",
+    value,
+    checked,
+  });
   const words = document.createElement("span");
   words.append(`${text} `);
   if (more) words.append(Object.assign(document.createElement("small"), { textContent: more }));

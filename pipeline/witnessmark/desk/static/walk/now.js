@@ -22,15 +22,21 @@ export class Now extends EventTarget {
   constructor({ walk, stream, walks, live, readsBack, largestPhoto }) {
     super();
     Object.assign(this, { walk, live, largestPhoto });
-    this.recording = new Recording(walk, stream);
     this.level = new Level(stream);
+    this.recording = new Recording(walk, stream);
     this.sending = walks.add(walk, new Recorded(walk));
     this.readBack = new ReadBack(this);
     this.readBack.on = readsBack;
     this.#listen();
     keep.saveWalk(walk).catch((error) => this.#full(error.message));
     live.follow(walk);
-    stayAwake().then((stays) => stays || notice("The phone will not keep its screen on. When it has locked, look whether the recording goes on."));
+    stayAwake().then(
+      (stays) =>
+        stays ||
+        notice(
+          "The phone will not keep its screen on. When it has locked, look whether the recording goes on.",
+        ),
+    );
     this.#begin();
   }
 
@@ -62,7 +68,8 @@ export class Now extends EventTarget {
     try {
       await addPhoto(this.walk, file, at, this.largestPhoto);
     } catch (error) {
-      if (!(error instanceof keep.Full)) return alarm(`This picture cannot be used (${error.message}). Take it again.`);
+      if (!(error instanceof keep.Full))
+        return alarm(`This picture cannot be used (${error.message}). Take it again.`);
       this.#full(error.message);
     }
     find("shots").hidden = false;
@@ -74,10 +81,14 @@ export class Now extends EventTarget {
     level.addEventListener("level", ({ detail }) => this.#showLevel(detail));
     level.addEventListener("pause", () => recording.flush());
     sending.addEventListener("change", () => this.#showSent());
-    sending.addEventListener("photo refused", ({ detail }) => this.#loud(`The desk did not take a photo: ${detail}`));
+    sending.addEventListener("photo refused", ({ detail }) =>
+      this.#loud(`The desk did not take a photo: ${detail}`),
+    );
     recording.addEventListener("part", () => sending.more());
     recording.addEventListener("full", ({ detail }) => this.#full(detail));
-    recording.addEventListener("taken", () => this.#loud("The phone took the microphone away – a call? Nothing is heard now."));
+    recording.addEventListener("taken", () =>
+      this.#loud("The phone took the microphone away – a call? Nothing is heard now."),
+    );
     recording.addEventListener("back", () => calm());
     recording.addEventListener("over", ({ detail }) => this.#over(detail.asked));
     this.live.onwalk = ({ understood }) => this.readBack.offer(understood?.doubts ?? []);
@@ -86,7 +97,8 @@ export class Now extends EventTarget {
   #tick() {
     put(find("clock"), minutes(this.recording.seconds));
     const still = this.recording.still > STILL_S;
-    if (still && !this.#still) this.#loud("The recorder has given nothing for 20 seconds. End the walk and start another.");
+    if (still && !this.#still)
+      this.#loud("The recorder has given nothing for 20 seconds. End the walk and start another.");
     if (!still && this.#still) calm();
     this.#still = still;
   }

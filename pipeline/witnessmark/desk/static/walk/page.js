@@ -37,9 +37,12 @@ const chosen = () => ({ machine: machines.chosen, jurisdiction: find("country").
 async function start(more = {}) {
   calm();
   find("start").disabled = true;
+  let stream;
   try {
-    begin(await microphone(), { ...chosen(), ...more });
+    stream = await microphone();
+    begin(stream, { ...chosen(), ...more });
   } catch (error) {
+    for (const track of stream?.getTracks() ?? []) track.stop();
     alarm(whyClosed(error));
   }
   find("start").disabled = false;
@@ -50,7 +53,14 @@ function begin(stream, choice) {
   const name = `Walk at ${started.toTimeString().slice(0, 5)}${choice.goesOn ? ", continued" : ""}`;
   const walk = newWalk("recording", { ...choice, media_type: mediaType(), name, started });
   const { largestPhoto } = root.dataset;
-  now = new Now({ walk, stream, walks, live, readsBack: find("read-back").checked, largestPhoto: Number(largestPhoto) });
+  now = new Now({
+    walk,
+    stream,
+    walks,
+    live,
+    readsBack: find("read-back").checked,
+    largestPhoto: Number(largestPhoto),
+  });
   now.addEventListener("over", ({ detail }) => over(detail));
   list.hide(walk.id);
   step("recording");
@@ -91,7 +101,10 @@ function another() {
 
 async function warnOfLittleRoom() {
   const { quota = Infinity, usage = 0 } = (await navigator.storage?.estimate?.().catch(() => null)) ?? {};
-  if (quota - usage < LITTLE_ROOM) notice(`Little room is left on this phone (${Math.round((quota - usage) / 2 ** 20)} MB). Sending goes on, but free some soon.`);
+  if (quota - usage < LITTLE_ROOM)
+    notice(
+      `Little room is left on this phone (${Math.round((quota - usage) / 2 ** 20)} MB). Sending goes on, but free some soon.`,
+    );
 }
 
 /** What stands in the way of recording here; null where nothing does. */

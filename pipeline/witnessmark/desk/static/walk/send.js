@@ -92,7 +92,11 @@ export class Sending extends EventTarget {
   /** @returns {Promise<boolean>} whether there was something to do */
   async #step() {
     if (this.walk.person !== person.id)
-      throw new Trouble("other person", `This walk was spoken by ${this.walk.who}.`, "It waits until they sign in here.");
+      throw new Trouble(
+        "other person",
+        `This walk was spoken by ${this.walk.who}.`,
+        "It waits until they sign in here.",
+      );
     if (!this.walk.made || !this.#begun) return this.#make();
     const part = await this.source.next();
     if (part) return this.#send(part);
@@ -112,7 +116,12 @@ export class Sending extends EventTarget {
   }
 
   async #send(part) {
-    if (!part.bytes) throw new Trouble("stuck", `Part ${part.n + 1} is no longer on this phone.`, "Send what is left as a new walk.");
+    if (!part.bytes)
+      throw new Trouble(
+        "stuck",
+        `Part ${part.n + 1} is no longer on this phone.`,
+        "Send what is left as a new walk.",
+      );
     const headers = { ...RAW, "Content-Digest": contentDigest(part.sha256) };
     await this.#ask("PUT", `/chunks/${part.n}`, part.bytes, headers);
     await this.source.sent(part);
@@ -121,9 +130,14 @@ export class Sending extends EventTarget {
   }
 
   async #sendPhoto(photo) {
-    const answer = await ask("PUT", `${this.path}/photos/${photo.sha256}?at=${photo.at.toFixed(2)}`, photo.bytes, {
-      "Content-Type": photo.type,
-    });
+    const answer = await ask(
+      "PUT",
+      `${this.path}/photos/${photo.sha256}?at=${photo.at.toFixed(2)}`,
+      photo.bytes,
+      {
+        "Content-Type": photo.type,
+      },
+    );
     if ([413, 415, 422].includes(answer.status))
       this.dispatchEvent(new CustomEvent("photo refused", { detail: answer.data?.detail ?? "" }));
     else await this.#checked(answer);
@@ -158,10 +172,12 @@ export class Sending extends EventTarget {
     const { status, data, after } = answer;
     const what = data?.detail ?? `The desk answers with ${status}.`;
     const remedy = data?.remedy ?? "";
-    if (status === 401) throw new Trouble("signed out", "Nobody is signed in here any more.", "Sign in; nothing is lost.");
+    if (status === 401)
+      throw new Trouble("signed out", "Nobody is signed in here any more.", "Sign in; nothing is lost.");
     if (status === 404) await this.#anew();
     if (data?.missing?.length) await this.source.again(data.missing);
-    const decide = FINAL.includes(status) || ([400, 409, 422].includes(status) && ++this.#refusals >= REFUSALS);
+    const decide =
+      FINAL.includes(status) || ([400, 409, 422].includes(status) && ++this.#refusals >= REFUSALS);
     throw new Trouble(decide ? "stuck" : "trouble", what, remedy, after ?? 0);
   }
 
@@ -201,7 +217,11 @@ export const lockOf = (walk) => `walk ${walk}`;
 function named(error) {
   if (error instanceof Trouble) return error;
   if (error instanceof Unreachable)
-    return new Trouble("no network", "No way to the desk.", "Everything is kept on this phone and sent later.");
+    return new Trouble(
+      "no network",
+      "No way to the desk.",
+      "Everything is kept on this phone and sent later.",
+    );
   if (error instanceof DOMException && error.name.startsWith("Not"))
     return new Trouble("stuck", "The file cannot be read any more.", "Choose it again.");
   return new Trouble("trouble", `Sending failed (${error.message}).`, "It is tried again.");

@@ -29,7 +29,7 @@ export class Sha256 {
   /** @param {Uint8Array} bytes the next of them */
   update(bytes) {
     this.#length += bytes.length;
-    for (let at = 0; at < bytes.length; ) {
+    for (let at = 0; at < bytes.length;) {
       const step = Math.min(64 - this.#filled, bytes.length - at);
       this.#block.set(bytes.subarray(at, at + step), this.#filled);
       this.#filled += step;

@@ -1,6 +1,7 @@
 /** Reads doubtful numbers back, in a quiet second, while the recording hears nothing. */
 
 const QUIET_S = 1;
+const LONGEST_MS = 6000; // some browsers never say that they have finished; the recording must hear again
 
 export const canSpeak = () => "speechSynthesis" in globalThis && "SpeechSynthesisUtterance" in globalThis;
 
@@ -15,11 +16,11 @@ export class ReadBack {
     this.recording = recording;
     this.level = level;
     level.addEventListener("level", () => this.#look());
-    this.#stop = () => this.#speaking && speechSynthesis.cancel();
     addEventListener("pointerdown", this.#stop);
   }
 
-  #stop;
+  #patience;
+  #stop = () => this.#hearAgain();
 
   /** What is in doubt now. Only questions with a number are read, each once. */
   offer(doubts) {
@@ -43,9 +44,17 @@ export class ReadBack {
     this.#known.add(text);
     const words = new SpeechSynthesisUtterance(text);
     words.lang = "en";
-    words.onend = words.onerror = () => this.#deaf(false);
+    words.onend = words.onerror = () => this.#hearAgain();
     this.#deaf(true);
+    this.#patience = setTimeout(() => this.#hearAgain(), LONGEST_MS);
     speechSynthesis.speak(words);
+  }
+
+  #hearAgain() {
+    if (!this.#speaking) return;
+    clearTimeout(this.#patience);
+    speechSynthesis.cancel();
+    this.#deaf(false);
   }
 
   #deaf(yes) {

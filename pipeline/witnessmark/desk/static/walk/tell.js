@@ -30,7 +30,11 @@ export function put(element, text) {
 }
 
 export function button(text, act, kind = "large quiet") {
-  const made = Object.assign(document.createElement("button"), { type: "button", textContent: text, className: kind });
+  const made = Object.assign(document.createElement("button"), {
+    type: "button",
+    textContent: text,
+    className: kind,
+  });
   made.addEventListener("click", act);
   return made;
 }

@@ -9,8 +9,18 @@ import { day } from "./tell.js";
 const LOOK_MS = 5000;
 
 /** A walk that begins now. `kind` is "recording" or "file". */
-export function newWalk(kind, { machine = null, jurisdiction = null, media_type, name, started = new Date() }) {
-  const details = { machine, jurisdiction, on: day(started), media_type, name, started_at: started.toISOString() };
+export function newWalk(
+  kind,
+  { machine = null, jurisdiction = null, media_type, name, started = new Date() },
+) {
+  const details = {
+    machine,
+    jurisdiction,
+    on: day(started),
+    media_type,
+    name,
+    started_at: started.toISOString(),
+  };
   const standing = { recording: kind === "recording", made: false, ended: false, seconds: 0 };
   return { id: newId(), kind, person: person.id, who: person.name, details, ...standing };
 }
@@ -46,7 +56,8 @@ export class Walks extends EventTarget {
   /** A file that was chosen again for a walk that missed it. */
   rejoin(file) {
     const left = [...this.all.values()].find(
-      ({ walk, sending }) => !sending && walk.kind === "file" && walk.details.name === file.name && walk.size === file.size,
+      ({ walk, sending }) =>
+        !sending && walk.kind === "file" && walk.details.name === file.name && walk.size === file.size,
     );
     return left && this.add(left.walk, new Sliced(file, this.slice));
   }
@@ -110,7 +121,8 @@ export class Walks extends EventTarget {
   }
 
   async #takeUp(walk) {
-    if (walk.kind === "file") return walk.file ? this.add(walk, new Sliced(walk.file, this.slice)) : this.#put(walk);
+    if (walk.kind === "file")
+      return walk.file ? this.add(walk, new Sliced(walk.file, this.slice)) : this.#put(walk);
     if (walk.recording && !(await this.#cut(walk))) return null;
     return this.add(walk, new Recorded(walk));
   }

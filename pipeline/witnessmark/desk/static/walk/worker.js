@@ -21,7 +21,8 @@ self.addEventListener("fetch", (event) => {
   const { origin, pathname } = new URL(request.url);
   const ours = origin === self.location.origin && request.method === "GET";
   const page = request.mode === "navigate" && pathname === PAGE;
-  if (ours && (page || pathname.startsWith("/static/"))) event.respondWith(fresh(request, page ? PAGE : pathname));
+  if (ours && (page || pathname.startsWith("/static/")))
+    event.respondWith(fresh(request, page ? PAGE : pathname));
 });
 
 async function keepAll(paths) {
