@@ -161,8 +161,9 @@ class _Drive:
         self._told(self.tally)
 
     def _write(self, job: Job, result: Read) -> None:
-        """The sound, the walkround, and that the source is done: in this order a stop loses nothing."""
+        """First the sound, then the walkround and that its source is done, at once: a stop loses nothing."""
         from witnessmark.record.intake import knowledge_version
+        from witnessmark.record.steps import Finished
         from witnessmark.types import Walkround
 
         if result.knowledge != knowledge_version():
@@ -172,9 +173,9 @@ class _Drive:
             raise StoreError(what, job.source, "Install the same program and models everywhere.")
         walkround = Walkround.model_validate_json(result.walkround)
         kept = self._keep(walkround.id, result.sound) if result.sound else False
-        new = self._record.ingest(walkround, sound_file(self._record.path, walkround.id) if kept else None)
-        self._record.keep_step(job.source, STEP, f"{job.state} {walkround.id}")
-        self._record.forgive(job.source)
+        sound = sound_file(self._record.path, walkround.id) if kept else None
+        finished = Finished(job.source, STEP, f"{job.state} {walkround.id}")
+        new = self._record.ingest(walkround, sound, finished)
         self.tally.new += new
         self.tally.known += not new
         self.tally.seconds += result.seconds

@@ -18,6 +18,20 @@ class SetAside(NamedTuple):
     last: datetime
 
 
+class Finished(NamedTuple):
+    """A source of a longer work, and the step that is done with it."""
+
+    source: str
+    step: str
+    result: str
+
+
+def finish(db: Database, finished: Finished) -> None:
+    """Keep that a source is done, and forget vain tries at it."""
+    keep(db, *finished)
+    forgive(db, finished.source)
+
+
 def keep(db: Database, recording: str, step: str, result: str) -> None:
     """Keep what a step came to; the same step again replaces it."""
     now = datetime.now(UTC).isoformat()

@@ -28,23 +28,21 @@ from witnessmark.record.trouble import told
 from witnessmark.types import Decision, Outcome, PastReading, Walkround
 
 
-def _unwatched(done: float, whole: float) -> None:
-    """Where nobody watches the progress."""
-
-
 class Store(RecordFile):
     """The record in one file; what is confirmed is derived from a trail that only grows.
 
-    Every call is one transaction: it is stored whole or, on any error, not at all. Two programs may use
-    the file at once.
+    Every call is one transaction, stored whole or not at all. Two programs may use the file at once.
     """
 
-    def ingest(self, walkround: Walkround, sound: Path | None = None) -> bool:
+    def ingest(
+        self, walkround: Walkround, sound: Path | None = None, finished: steps.Finished | None = None
+    ) -> bool:
         """Take a walkround in.
 
         Args:
             walkround: undecided.
             sound: the file that reviewers hear, whose hash is kept; where it belongs, see ``sound``.
+            finished: the step of a longer work that is done with this.
 
         Returns:
             False when its recording, by content, is there already; the store is then as it was.
@@ -59,6 +57,8 @@ class Store(RecordFile):
             new = intake.take_in(db, walkround)
             if kept and (new or sounds.of(db, walkround.id) is None):
                 sounds.note(db, walkround.id, kept)
+            if finished:
+                steps.finish(db, finished)
             return new
 
     def walkround(self, which: str) -> Walkround:
@@ -222,18 +222,18 @@ class Store(RecordFile):
             return kept is not None and kept.removed_at is not None
 
     def keep_step(self, recording: str, step: str, result: str) -> None:
-        """Keep what a step of an intake came to, so that it need not be done again after a stop.
+        """Keep what a step of an intake came to until its walkround is in, so that it is done once.
 
         Args:
             recording: hash of the recording.
             step: its name.
-            result: text, until the recording's walkround is in.
+            result: text.
         """
         with self.writing() as db:
             steps.keep(db, recording, step, result)
 
     def step(self, recording: str, step: str) -> str | None:
-        """What a step came to; None where it was not done, or the walkround is in."""
+        """What a step came to; None where it was not done or its walkround is in."""
         with self.reading() as db:
             return steps.done(db, recording, step)
 
@@ -262,7 +262,7 @@ class Store(RecordFile):
         with self.reading() as db:
             return chain.had(db, head)
 
-    def check(self, progress: upkeep.Progress = _unwatched, *, quick: bool = False) -> list[str]:
+    def check(self, progress: upkeep.Progress = upkeep.unwatched, *, quick: bool = False) -> list[str]:
         """What is wrong with the record and the files beside it, one sentence each; empty if all is well.
 
         Args:
@@ -273,7 +273,7 @@ class Store(RecordFile):
             found = checks.problems(db, quick, progress)
             return found if quick else [*found, *upkeep.broken_files(db, self.path, progress)]
 
-    def backup(self, target: Path, progress: upkeep.Progress = _unwatched) -> upkeep.Copied:
+    def backup(self, target: Path, progress: upkeep.Progress = upkeep.unwatched) -> upkeep.Copied:
         """Copy the record and the files beside it, while others go on using it.
 
         The copy is a record like any other: open it, or put it in the place of the one that was lost.

@@ -21,6 +21,12 @@ if TYPE_CHECKING:
 
 Progress = Callable[[float, float], None]
 """Takes what is done and the whole, in any unit."""
+
+
+def unwatched(done: float, whole: float) -> None:
+    """Where nobody watches the progress."""
+
+
 PAGES = 2_000
 """Copied at once; between them the progress is told."""
 STALE_SECONDS = 86_400.0
