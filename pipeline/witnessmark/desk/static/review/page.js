@@ -107,7 +107,7 @@ export class Page {
       asked.catch(() => this.past.delete(key));
     }
     const past = await this.past.get(key).catch((problem) => ({ note: problem.message, points: [], others: [] }));
-    if (this.current === key && item) this.at("past")?.replaceChildren(pastOf(past));
+    if (this.current === key && item) this.at("past")?.replaceChildren(pastOf(past, this.view.on));
   }
 
   // --- what the keys do

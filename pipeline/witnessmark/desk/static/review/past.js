@@ -6,12 +6,12 @@ const WIDE = 320;
 const HIGH = 140;
 const EDGE = { left: 8, right: 56, top: 14, bottom: 28 };
 
-/** A section with what the record has of that part. */
-export function pastOf(past) {
+/** A section with what the record has of that part; `on` is the day of the walkround in hand. */
+export function pastOf(past, on) {
   const box = el("section", { class: "past", "aria-label": "Earlier in the record" }, el("h3", {}, "Earlier in the record"));
   if (past.note) box.append(el("p", { class: "soft" }, past.note));
   const drawn = past.points.filter((point) => point.value !== null);
-  if (drawn.length && past.now !== null) box.append(plot(past, drawn));
+  if (drawn.length && past.now !== null) box.append(plot(past, drawn, on));
   if (past.points.length) box.append(table(past));
   if (past.others.length) {
     box.append(el("ul", { class: "told-before" }, past.others.map((one) =>
@@ -35,11 +35,11 @@ function table(past) {
 
 const number = (value) => new Intl.NumberFormat("en-GB", { maximumFractionDigits: 2 }).format(value);
 
-function plot(past, points) {
+function plot(past, points, on) {
   const own = past.now_distance === past.now;
   const byDistance = !own && past.now_distance !== null && points.every((point) => point.distance !== null);
   const xs = points.map((point) => (byDistance ? point.distance : Date.parse(point.on)));
-  const nowX = byDistance ? past.now_distance : Math.max(Date.now(), ...xs);
+  const nowX = byDistance ? past.now_distance : Date.parse(on);
   const bounds = Object.entries(past.limit || {}).filter(([, value]) => value !== null);
   const ys = [...points.map((point) => point.value), past.now, ...bounds.map(([, value]) => value)];
   const x = scale(Math.min(...xs, nowX), Math.max(...xs, nowX), EDGE.left + 6, WIDE - EDGE.right);
@@ -53,7 +53,7 @@ function plot(past, points) {
     svg("circle", { class: "now", cx: all.at(-1)[0], cy: all.at(-1)[1], r: 5 }),
     svg("text", { x: all.at(-1)[0] + 9, y: all.at(-1)[1] + 4, class: "strong" }, `${number(past.now)} ${unit}`),
     svg("text", { x: EDGE.left, y: HIGH - 4 }, byDistance ? `${number(xs[0])} ${past.clock}` : day(points[0].on)),
-    svg("text", { x: all.at(-1)[0], y: HIGH - 4, "text-anchor": "middle" }, byDistance ? number(nowX) : "now"));
+    svg("text", { x: all.at(-1)[0], y: HIGH - 4, "text-anchor": "middle" }, byDistance ? number(nowX) : day(on)));
 }
 
 function limitLine(name, value, at, unit) {
