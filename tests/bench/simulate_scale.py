@@ -80,7 +80,7 @@ def main() -> None:
     parser.add_argument("--talk", type=float, default=180, help="seconds of a recording")
     parser.add_argument("--card", type=float, default=0.011, help="seconds of a card for a second of talk")
     parser.add_argument("--core", type=float, default=0.14, help="seconds of a core for a second of talk")
-    parser.add_argument("--draft", type=float, default=0.10, help="seconds of a core to draft and judge")
+    parser.add_argument("--draft", type=float, default=0.06, help="seconds of a core to draft and judge")
     parser.add_argument("--write", type=float, default=0.034, help="seconds of the writer")
     given = parser.parse_args()
     print("| a day | speech on | stage | servers | busy | median wait | 99 % wait | worst wait |")
