@@ -162,3 +162,15 @@ def test_the_head_stands_for_the_trail_up_to_there(store: Store, path: Path) -> 
     assert not store.had_head("f" * 64)
     with closing(sqlite3.connect(path)) as connection:
         assert connection.execute("SELECT hash FROM decisions ORDER BY seq DESC").fetchone() == (heads[-1],)
+
+
+def test_compacting_forgets_what_was_heard_of_recordings_that_never_came_in(store: Store) -> None:
+    store.keep_step("a" * 64, "transcribe base", "words")
+    store.keep_step("b" * 64, "transcribe base", "words")
+    store.keep_step("a source", "backlog", "12 w-1")
+    with store.writing() as db:
+        db.execute("UPDATE steps SET done_at = '2020-01-01' WHERE recording <> ?", ["b" * 64])
+    store.compact()
+    assert store.step("a" * 64, "transcribe base") is None
+    assert store.step("b" * 64, "transcribe base") == "words"
+    assert store.step("a source", "backlog") == "12 w-1"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
@@ -44,6 +44,15 @@ def done(db: Database, recording: str, step: str) -> str | None:
         "SELECT result FROM steps WHERE recording = ? AND step = ?", [recording, step]
     ).fetchone()
     return row[0] if row else None
+
+
+def forget(db: Database, now: datetime) -> None:
+    """Drop what was heard of recordings that have not come in for a month: words nobody will ask for."""
+    before = (now - timedelta(days=STALE_DAYS)).isoformat()
+    db.execute("DELETE FROM steps WHERE step LIKE 'transcribe %' AND done_at < ?", [before])
+
+
+STALE_DAYS = 30
 
 
 def failed(db: Database, source: str, reason: str) -> int:

@@ -126,8 +126,7 @@ class Store(RecordFile):
             outcome: what the walkround's trail comes to with this decision as its last.
 
         Raises:
-            StoreError: the walkround is not here, somebody else decided on the same item after the outcome's
-                trail was read, or it could not be stored.
+            StoreError: no such walkround, the item was decided on meanwhile, or it could not be stored.
             ValueError: the outcome does not follow from the decision.
         """
         with self.writing() as db:
@@ -295,6 +294,7 @@ class Store(RecordFile):
         """Take back room that is no longer needed, make the search index anew, drop files nobody wants."""
         with self.writing() as db:
             entries.rebuild(db)
+            steps.forget(db, datetime.now(UTC))
             lost = upkeep.orphans(db, self.path)
         with told(self.path):
             return upkeep.compact(self._db, self.path, lost)
