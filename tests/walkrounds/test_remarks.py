@@ -2,7 +2,9 @@
 
 A line of a file has ``said``, ``jurisdiction`` and ``gold``: "component end side condition state",
 "component end side unseen", "component end side quantity value unit phase [limit low=… high=… target=…]", or
-"! component end side work status". All of them were seen while the extractor was developed.
+"! component end side work status". All of them were seen while the extractor was developed. Before it was
+opened, set t scored 0.80 / 0.54 for observations, 0.83 / 0.80 for readings and 0.91 / 0.67 for actions
+(precision, recall).
 """
 
 from __future__ import annotations
@@ -20,8 +22,9 @@ from .scoring import Row, Score, compare, total
 
 REMARKS = Path(__file__).parent / "remarks"
 FLOORS = {
-    "r": {"observations": (0.90, 0.86), "readings": (0.90, 0.92), "actions": (0.86, 0.78)},
-    "s": {"observations": (0.85, 0.89), "readings": (0.94, 0.96), "actions": (0.88, 0.81)},
+    "r": {"observations": (0.91, 0.88), "readings": (0.92, 0.92), "actions": (0.87, 0.79)},
+    "s": {"observations": (0.87, 0.90), "readings": (0.96, 0.96), "actions": (0.90, 0.82)},
+    "t": {"observations": (0.86, 0.78), "readings": (0.87, 0.83), "actions": (0.93, 0.82)},
 }
 """Set → kind → precision, recall."""
 

@@ -171,10 +171,12 @@ class _Scene:
 def _by_sound(norms: Sequence[str], scene: _Scene) -> Iterable[Swap]:
     """Windows of one to three words that sound like a word expected there, best first."""
     candidates: list[tuple[float, int, Swap]] = []
+    plain_words = _plain()
+    strange = [_is_strange(n, plain_words) and not scene.known(i) for i, n in enumerate(norms)]
     for at in range(len(norms)):
-        for width in (3, 2, 1):
+        for width in (3, 2, 1) if strange[at] else ():
             end = at + width
-            if end > len(norms) or not _is_odd(norms, at, end, scene):
+            if end > len(norms) or not all(strange[at:end]) or not _is_odd(norms, at, end, scene):
                 continue
             role = _expected(norms, at, end, scene)
             anywhere = role is None and _could_begin(norms, at, end, scene)
@@ -204,12 +206,15 @@ def _compounds(
             yield found[0], found[1][1:] if edge == 0 else found[1][:-1]
 
 
+def _is_strange(word: str, plain_words: frozenset[str]) -> bool:
+    """Whether a word can be part of a mistake: letters only, and no everyday word."""
+    return word.isalpha() and len(word) <= 14 and word not in plain_words
+
+
 def _is_odd(norms: Sequence[str], start: int, end: int, scene: _Scene) -> bool:
-    """Whether a window can be a mistake: plain words, none of them of the trade, not all function words."""
+    """Whether a window of strange words can be a mistake: long enough, and not all function words."""
     words = norms[start:end]
-    if any(not w.isalpha() or len(w) > 14 for w in words) or any(scene.known(i) for i in range(start, end)):
-        return False
-    if any(w in _plain() for w in words) or words[-1] == "it":
+    if words[-1] == "it":
         return False
     return any(w not in scene.stops and len(w) > 2 for w in words) and len("".join(words)) >= 4
 
