@@ -21,6 +21,7 @@ export class Deciding {
 
   /** Decide on an item, once: not while another decision has no answer. */
   decide(kind, { key = this.page.current, why = "", becomes = null, grade = null } = {}) {
+    if (this.busy) return undefined;
     if (this.pending) {
       announce("Your last decision had no answer yet: send it again or drop it first.", { now: true });
       this.page.at("trouble").querySelector("button")?.focus();
