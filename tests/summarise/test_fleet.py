@@ -123,6 +123,8 @@ def test_the_csv_says_the_same_in_plain_numbers() -> None:
     )
     assert grave_row["look_again_on"] == "2026-05-30"
     assert by_name["LATE 3"]["work_overdue"] == "own.oil"
+    late = by_name["LATE 3"]
+    assert (late["cost_low"], late["cost_high"], late["without_price"]) == ("", "", "2"), "not nothing to pay"
     assert by_name["CALM 1"]["look_again_distance"] == "20900"
 
 

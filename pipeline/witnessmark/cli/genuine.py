@@ -39,7 +39,8 @@ def check(record: Store, given: str) -> str:
     data = Path(given).read_bytes() if Path(given).is_file() else None
     code = code_in(_all_text(data) if data else given)
     if code is None:
-        raise BadInputError("has no code of a summary.", given, "Give the file, or the code that is on it.")
+        what = "has no code of a summary." if data else "is no file here, and no code of a summary."
+        raise BadInputError(what, given, "Give the file, or the code that is on it.")
     _, page = summary_of(record, code.walkround, code.made, checked_language(code.language))
     assert page.genuine is not None
     if page.genuine.code != code.text:

@@ -20,7 +20,7 @@ from witnessmark.knowledge.card_rules import WorkId
 from witnessmark.knowledge.rows import ComponentId, fault_of
 from witnessmark.types import End, Frozen
 
-SETTINGS = ("currency", "rate", "tax", "tax_name")
+SHOWN = "docs/summarise.md shows the form."
 
 
 class Between(NamedTuple):
@@ -108,13 +108,14 @@ def read_prices(path: Path) -> Prices:
         text = path.read_text(encoding="utf-8-sig")
         raw = _from_csv(text) if path.suffix.lower() == ".csv" else yaml.load(text, Loader=yaml.BaseLoader)
     except (OSError, UnicodeDecodeError, yaml.YAMLError, csv.Error) as error:
-        raise BadInputError("cannot be read as prices.", str(path), f"({error})") from error
+        why = (error.strerror if isinstance(error, OSError) else None) or error
+        raise BadInputError(f"cannot be read as prices ({why}).", str(path), SHOWN) from error
     if not isinstance(raw, dict):
-        raise BadInputError("has no prices.", str(path), "docs/summarise.md shows the form.")
+        raise BadInputError("has no prices.", str(path), SHOWN)
     try:
         found = Prices.model_validate(raw)
     except ValidationError as error:
-        raise BadInputError(_fault(error, raw), str(path), "docs/summarise.md shows the form.") from error
+        raise BadInputError(_fault(error, raw), str(path), SHOWN) from error
     _refuse_twins(found, path)
     return found
 

@@ -173,6 +173,7 @@ def table(machines: Sequence[Standing], prices: Prices | None = None) -> str:
 
 def _cells(one: Standing, prices: Prices | None) -> dict[str, object]:
     clock, look, cost = one.odometer, one.look, one.cost
+    known = cost is not None and (cost.gross.high or not cost.unpriced)
     return {
         "machine": f"'{one.name}" if one.name[:1] in "=+-@\t\r" else one.name,
         "last_seen": one.seen,
@@ -187,8 +188,8 @@ def _cells(one: Standing, prices: Prices | None) -> dict[str, object]:
         "look_again_unit": look.clock if look.at is not None else "",
         "do_not_wait": "yes" if look.now else "no",
         "work_overdue": " ".join(work.interval for work in one.due if work.overdue),
-        "cost_low": cost.gross.low if cost else "",
-        "cost_high": cost.gross.high if cost else "",
+        "cost_low": cost.gross.low if cost and known else "",
+        "cost_high": cost.gross.high if cost and known else "",
         "currency": prices.currency if cost and prices else "",
         "without_price": cost.unpriced if cost else "",
     }
