@@ -100,9 +100,8 @@ def _completes(reader: Reader, event: Event, part: Part, last: list[Raw]) -> boo
 def _in_turn(reader: Reader, event: Event, part: Part) -> bool:
     """ "5.2 left 5 right": each side follows its figure; the second has nothing after it to be of."""
     talk = reader.talk
-    number = talk.number_at(event.end)
-    measure = number and next(iter(talk.starting(talk.measures, number.start)), None)
-    second = measure and next(iter(talk.starting(talk.parts, measure.end)), None)
+    measure = next(iter(talk.starting(talk.measures, event.end)), None)
+    second = next(iter(talk.starting(talk.parts, measure.end)), None) if measure else None
     if second is None or second.component or len(part.sides) != 1 or len(second.sides) != 1:
         return False
     return second.sides != part.sides and not talk.number_at(second.end)

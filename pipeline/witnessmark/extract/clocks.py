@@ -16,13 +16,13 @@ _BESIDE = 30
 """Tokens after a registration or VIN in which a distance needs no announcement."""
 
 
-def of_another_meter(talk: Talk, measure: Measure) -> bool:
+def of_another_meter(talk: Talk, measure: Measure, stops: tuple[str, ...] = (*_STOPS, ",")) -> bool:
     """ "trip reads 213", "the rev counter says 1300": the meter named nearest is not the odometer."""
     words = identity()
     for at in range(measure.start - 1, measure.start - 9, -1):
         if talk.at(at) in words.other_meters:
             return True
-        if talk.at(at) in (*_STOPS, ",") or talk.at(at) in words.meters:
+        if talk.at(at) in stops or talk.at(at) in words.meters:
             break
     after = (talk.at(i) for i in range(measure.end, measure.end + 6))
     led = talk.at(measure.end) in ("on", "showing") or talk.at(measure.end + 1) == "on"

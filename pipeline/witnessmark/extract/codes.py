@@ -114,8 +114,8 @@ def _week_then_year(talk: Talk, at: int, number: Number) -> Code | None:
         end += 1
     following = talk.number_at(end)
     if following and number.value <= 53 and (found := _year_of(following)):
-        year, end = _two_thousand_and(talk, *found)
-        return Code(at, end, "manufactured", f"{year}-W{int(number.value):02d}")
+        made, end = _two_thousand_and(talk, *found)
+        return Code(at, end, "manufactured", f"{made}-W{int(number.value):02d}")
     return None
 
 

@@ -86,7 +86,8 @@ def _claim_of_number(talk: Talk, measure: Measure, called: int) -> Claim | None:
         return None
     if called == CLOCK and of_a_part(talk, measure, (*_ENDS, ",")):
         return None
-    return Claim(called, measure, value, called > ODOMETER and not beside_identity(talk, measure))
+    near = beside_identity(talk, measure) and not of_another_meter(talk, measure, _ENDS)
+    return Claim(called, measure, value, called > ODOMETER and not near)
 
 
 def is_letter_k(talk: Talk, measure: Measure) -> bool:
