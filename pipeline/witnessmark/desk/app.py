@@ -44,7 +44,8 @@ def create(settings: Settings, transcriber: Transcriber | None = None) -> FastAP
 
     @asynccontextmanager
     async def running(app: FastAPI) -> AsyncIterator[None]:
-        with walks.running():
+        # The record is held open: the last to close it copies its log back, which would cost each request that.
+        with desk.record(), walks.running():
             yield
 
     app = FastAPI(
