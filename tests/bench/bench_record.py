@@ -244,7 +244,7 @@ def decisions(path: Path) -> Times:
     works = []
     with Store.open(path) as store:
         for number in range(20):
-            taken = walkround(1_000_000 + number, TEXTS[number % len(TEXTS)])
+            taken = walkround(time.time_ns() + number, TEXTS[number % len(TEXTS)])
             store.ingest(taken)
             for item in (MACHINE, *(item.key for item in taken.draft.items)):
                 now = store.walkround(taken.id)
