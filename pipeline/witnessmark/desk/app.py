@@ -44,7 +44,7 @@ def create(settings: Settings, transcriber: Transcriber | None = None) -> FastAP
 
     @asynccontextmanager
     async def running(app: FastAPI) -> AsyncIterator[None]:
-        # The record is held open: the last to close it copies its log back, which would cost each request that.
+        # Held open: whoever closes a record last copies its log back, which would cost each request that.
         with desk.record(), walks.running():
             yield
 
