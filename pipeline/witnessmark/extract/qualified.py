@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from witnessmark.extract.reader import Reader
 
 _ACTING = word_set("acting")
+_MOCKING = word_set("mocking")
 _RELUCTANT = word_set("reluctant")
 _DONE_WELL = word_set("done_well")
 _INTENSIFIERS = word_set("intensifiers")
@@ -27,7 +28,12 @@ def is_none(reader: Reader, event: Event) -> bool:
         return True
     if bad and talk.at(event.start) in _ACTING and talk.at(at) != "and":
         return True
-    return is_wink(reader, event) or bool(talk.starting(talk.cues("under_condition"), at))
+    likened = talk.norms[at + 1 : at + 6] if talk.at(at) == "as" else []
+    return (
+        bool(_MOCKING & set(likened))
+        or is_wink(reader, event)
+        or bool(talk.starting(talk.cues("under_condition"), at))
+    )
 
 
 def is_wink(reader: Reader, event: Event) -> bool:
