@@ -11,7 +11,8 @@ from witnessmark import __version__
 from witnessmark.cli import app as commands
 
 COMMANDS = ("demo", "ingest", "review", "summarise", "history", "transcribe", "extract", "assess", "limits",
-            "doctor", "desk", "certificate", "jobsheet", "estimate", "fleet", "backlog", "export", "adopt")  # fmt: skip
+            "doctor", "desk", "certificate", "jobsheet", "estimate", "fleet", "backlog", "export",
+            "adopt")  # fmt: skip
 STORE = ("check", "backup", "migrate", "compact", "sound", "redact", "erase", "hand-out", "redraft")
 CARDS = ("new", "check", "show")
 

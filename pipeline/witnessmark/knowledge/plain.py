@@ -194,7 +194,9 @@ def plain_words(language: str = "en") -> PlainWords:
     file = FILE if paper.plain is None else f"words/{language}.yaml"
     try:
         rows = read_yaml(FILE) if paper.plain is None else paper.plain
-        words = PlainWords(vocabulary=vocabulary(), countries={**_countries(), **paper.countries}, paper=paper, **rows)
+        words = PlainWords(
+            vocabulary=vocabulary(), countries={**_countries(), **paper.countries}, paper=paper, **rows
+        )
     except ValidationError as error:
         first = error.errors()[0]
         row = ".".join(str(step) for step in first["loc"])
