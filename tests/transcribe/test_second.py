@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import pytest
 
 from witnessmark.knowledge.lexicon import lexicon
-from witnessmark.knowledge.phrases import expand
+from witnessmark.knowledge.phrases import expand, spellings
 from witnessmark.knowledge.speech import sounds_like, speech
 from witnessmark.transcribe.second import candidates, heard_again
 from witnessmark.transcribe.words import Piece, lay_out
@@ -74,4 +74,5 @@ def test_the_shipped_table_leads_from_everyday_words_to_the_trade() -> None:
     known = {w for row in lexicon().rows for p in row.phrases for words in expand(p) for w in words}
     table = sounds_like()
     assert "bald" in table["ball"]
-    assert {meant for row in table.values() for meant in row} <= known
+    meant = {word for row in table.values() for word in row}
+    assert {spellings().get(word, word) for word in meant} <= known

@@ -109,6 +109,7 @@ def _loaders() -> tuple[Callable[[], object], ...]:
         marks,
         misheard,
         paper,
+        phrases,
         plain,
         speech,
         standing,
@@ -121,6 +122,7 @@ def _loaders() -> tuple[Callable[[], object], ...]:
     return (
         vocabulary.vocabulary,
         lexicon.lexicon,
+        phrases.spellings,
         identity.identity,
         misheard.misheard,
         lambda: [grammar.words(name) for name in read_yaml("trade/grammar.yaml")],
