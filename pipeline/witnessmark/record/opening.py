@@ -37,7 +37,12 @@ def connect(path: Path) -> sqlite3.Connection:
             f"SQLite {sqlite3.sqlite_version} is too old",
             remedy=f"Use a Python with SQLite {'.'.join(map(str, OLDEST_SQLITE))} or later.",
         )
-    if not path.parent.is_dir():
+    try:
+        there = path.parent.is_dir()
+    except PermissionError as error:
+        what = "the folder may not be looked into by this user"
+        raise StoreError(what, str(path.parent), "Change its permissions, or name another.") from error
+    if not there:
         raise StoreError("the folder does not exist", str(path.parent), "Make it, or name another.")
     # One store is used by one thread at a time, but a web server may open and use it in different ones.
     connection = sqlite3.connect(path, timeout=BUSY_SECONDS, isolation_level=None, check_same_thread=False)

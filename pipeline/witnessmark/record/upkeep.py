@@ -60,13 +60,14 @@ def backup(db: Database, record: Path, target: Path, progress: Progress) -> Copi
             left.unlink(missing_ok=True)  # of a copy that was killed
     try:
         head = _copy(db, part, progress)
+        files = sum(_copy_files(record, target, progress))  # first, so that no copy names what it has not
         part.replace(target)
     except OSError as error:
         raise _unwritable(error, target) from error
     finally:
         for left in (part, *(part.with_name(part.name + end) for end in ("-wal", "-shm", "-journal"))):
             left.unlink(missing_ok=True)
-    return Copied(target, head, sum(_copy_files(record, target, progress)))
+    return Copied(target, head, files)
 
 
 def _copy(db: Database, part: Path, progress: Progress) -> str:
