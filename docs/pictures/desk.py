@@ -13,6 +13,7 @@ import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import date
+from functools import partial
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[2]))  # the tests' scenario
@@ -75,7 +76,7 @@ def workshop(app: FastAPI, address: str, browser: Browser) -> Page:
     return _of_the_shop(app, address, browser, "/?period=all", 1760)
 
 
-def review(app: FastAPI, address: str, browser: Browser) -> Page:
+def review(app: FastAPI, address: str, browser: Browser, scheme: str = "light", width: int = 1440) -> Page:
     """A reviewer at a pair of worn pads: what was said, how it is judged, and what was measured before."""
     with app.state.desk.record() as store:
         known = store.machines()
@@ -84,7 +85,7 @@ def review(app: FastAPI, address: str, browser: Browser) -> Page:
     day = "2026-05-21"
     talk = (DEMO / "scripts" / f"{day}.txt").read_text("utf-8").strip()
     id = take_in_text(app, talk, date.fromisoformat(day), "GB")
-    page = signed_in(app, address, browser, Role.REVIEWER, {"width": 1440, "height": 900}, scale=1)
+    page = signed_in(app, address, browser, Role.REVIEWER, {"width": width, "height": 900}, scheme, scale=1)
     page.goto(f"/review/{id}")
     page.get_by_role("button", name="Front brake pads: thickness 1.2 mm").click()
     page.locator(".plot").wait_for()
@@ -101,7 +102,13 @@ def _of_the_shop(app: FastAPI, address: str, browser: Browser, path: str, height
     return page
 
 
-PICTURES = {"walk": walk, "machine": machine, "workshop": workshop, "review": review}
+PICTURES = {
+    "walk": walk,
+    "machine": machine,
+    "workshop": workshop,
+    "review": review,
+    "review-dark": partial(review, scheme="dark", width=1600),
+}
 
 
 def signed_in(

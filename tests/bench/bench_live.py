@@ -1,0 +1,69 @@
+"""How soon what is said stands on the walk page: ``python tests/bench/bench_live.py``. It is no test.
+
+A real Chromium records a demo walkround from a fake microphone; the page is looked at four times a second. A
+sentence counts from its end (``demo_audio/times``) to when words of it first stand among the words so far. The
+microphone begins with the recording, to within a few tenths of a second.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import shutil
+import statistics
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+ROOT = Path(__file__).parents[2]
+sys.path[:0] = [str(ROOT), str(ROOT / "docs" / "pictures")]
+
+from playwright.sync_api import sync_playwright
+
+from desk import DEMO, PHONE, microphone, running, signed_in
+from witnessmark.desk.access.people import Role
+from witnessmark.desk.app import create
+from witnessmark.desk.settings import Settings
+
+TALK = "2025-03-14"
+SECONDS = 75.0
+
+
+def words(text: str) -> list[str]:
+    return re.findall(r"[a-z]{4,}", text.lower())
+
+
+def main() -> None:
+    said = json.loads((DEMO / "times" / f"{TALK}.json").read_text("utf-8"))
+    said = [one for one in said if one["end"] < SECONDS - 10 and words(one["text"])]
+    shown: dict[int, float] = {}
+    with tempfile.TemporaryDirectory() as folder, sync_playwright() as playwright:
+        voice = microphone(DEMO / f"{TALK}.opus", Path(folder) / "voice.wav")
+        args = ["--no-sandbox", "--use-fake-ui-for-media-stream", "--use-fake-device-for-media-stream"]
+        browser = playwright.chromium.launch(
+            executable_path=shutil.which("chromium"),
+            args=[*args, f"--use-file-for-fake-audio-capture={voice}"],
+        )
+        app = create(Settings(record=Path(folder) / "shop.sqlite", jurisdiction="GB"))
+        with running(app) as address:
+            page = signed_in(app, address, browser, Role.TECHNICIAN, PHONE)
+            page.goto("/walk")
+            page.get_by_role("button", name="Start the walk").click()
+            began = time.monotonic()
+            while (now := time.monotonic() - began) < SECONDS:
+                seen = set(words(page.locator("#live").inner_text()))
+                for number, one in enumerate(said):
+                    mine = set(words(one["text"]))
+                    if number not in shown and len(mine & seen) > 0.6 * len(mine) and now > one["end"] - 1:
+                        shown[number] = now - one["end"]
+                page.wait_for_timeout(250)
+            page.context.close()
+        browser.close()
+    late = sorted(shown.values())
+    print(f"{len(late)} of {len(said)} sentences seen. Seconds from a sentence's end to the page: median "
+          f"{statistics.median(late):.1f}, 95th percentile {late[int(len(late) * 0.95)]:.1f}")  # fmt: skip
+
+
+if __name__ == "__main__":
+    main()
