@@ -1,8 +1,8 @@
 """How soon what is said stands on the walk page: ``python tests/bench/bench_live.py``. It is no test.
 
-A real Chromium records a demo walkround from a fake microphone; the page is looked at four times a
-second. A sentence counts from its end (``demo_audio/times``) to when words of it first stand among those so far.
-The microphone begins with the recording, to within a few tenths of a second.
+A real Chromium records a demo walkround from a fake microphone; the page is looked at four times a second.
+A sentence counts from its end (``demo_audio/times``) to when words of it first stand among those so far. The
+microphone begins with the recording, to within a few tenths of a second.
 """
 
 from __future__ import annotations
@@ -16,9 +16,8 @@ import tempfile
 import time
 from pathlib import Path
 
-ROOT = Path(__file__).parents[2]
-sys.path.insert(0, str(ROOT))
-sys.path.insert(0, str(ROOT / "docs" / "pictures"))
+sys.path.insert(0, str(Path(__file__).parents[2]))
+sys.path.insert(0, str(Path(__file__).parents[2] / "docs" / "pictures"))
 
 from playwright.sync_api import sync_playwright
 
