@@ -19,6 +19,7 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parents[2]))
 sys.path.insert(0, str(Path(__file__).parents[2] / "docs" / "pictures"))
 
+import text_to_num
 from playwright.sync_api import sync_playwright
 
 from desk import DEMO, PHONE, microphone, running, signed_in
@@ -30,8 +31,17 @@ TALK = "2025-03-14"
 SECONDS = 75.0
 
 
-def words(text: str) -> list[str]:
-    return re.findall(r"[a-z]{4,}", text.lower())
+def words(text: str) -> set[str]:
+    """The longer words of a text; numbers are printed in figures, so no words for them."""
+    return {one for one in re.findall(r"[a-z]{4,}", text.lower()) if not number(one)}
+
+
+def number(word: str) -> bool:
+    try:
+        text_to_num.text2num(word, "en")
+    except ValueError:
+        return False
+    return True
 
 
 def main() -> None:
@@ -52,10 +62,10 @@ def main() -> None:
             page.get_by_role("button", name="Start the walk").click()
             began = time.monotonic()
             while (now := time.monotonic() - began) < SECONDS:
-                seen = set(words(page.locator("#live").inner_text()))
+                seen = words(page.locator("[data-live=text]").inner_text())
                 for number, one in enumerate(said):
-                    mine = set(words(one["text"]))
-                    if number not in shown and len(mine & seen) > 0.6 * len(mine) and now > one["end"] - 1:
+                    mine = words(one["text"])
+                    if number not in shown and len(mine & seen) > 0.6 * len(mine) and now > one["end"]:
                         shown[number] = now - one["end"]
                 page.wait_for_timeout(250)
             page.context.close()

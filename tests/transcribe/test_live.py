@@ -47,6 +47,25 @@ def test_talk_without_a_pause_is_read_window_by_window(tiny: Transcriber, talk: 
     assert live.finish().text.count("2.5") >= 8
 
 
+def test_a_short_pause_is_enough(tiny: Transcriber, talk: Sound) -> None:
+    live, seen = Live(tiny), 0
+    for at in range(0, int(5.4 * SAMPLE_RATE), SAMPLE_RATE // 5):  # the first sentence ends at 4.73 s
+        seen += live.feed(talk.samples[at : at + SAMPLE_RATE // 5]) is not None
+    assert seen
+
+
+def test_who_is_behind_reads_more_at_once(tiny: Transcriber, talk: Sound) -> None:
+    step = SAMPLE_RATE // 2
+    behind, on_time = (
+        sum(
+            live.feed(talk.samples[at : at + step], behind=is_behind) is not None
+            for at in range(0, talk.samples.size, step)
+        )
+        for live, is_behind in ((Live(tiny), True), (Live(tiny), False))
+    )
+    assert behind < on_time
+
+
 def test_silence_gives_nothing(tiny: Transcriber) -> None:
     live = Live(tiny, "a.wav")
     assert live.feed(np.zeros(SAMPLE_RATE, np.float32)) is None

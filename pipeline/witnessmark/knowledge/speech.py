@@ -72,6 +72,7 @@ class Voice(Frozen):
     longest: float
     pause: float
     live_pause: float
+    live_longest: float
     unread: float
 
 

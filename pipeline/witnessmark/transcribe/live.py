@@ -33,8 +33,12 @@ class Live:
         self._words: list[Piece] = []
         self._heard: list[Stretch] = []
 
-    def feed(self, samples: NDArray[np.float32]) -> Transcript | None:
-        """Take the next samples (mono, 16 kHz; a second or so at a time).
+    def feed(self, samples: NDArray[np.float32], behind: bool = False) -> Transcript | None:
+        """Take the next samples (mono, 16 kHz; a fraction of a second at a time).
+
+        Args:
+            samples: that follow the last ones.
+            behind: whether more has come already. Then more is read at once, which costs less of the machine.
 
         Returns:
             The transcript so far when something new could be read, else None.
@@ -46,11 +50,16 @@ class Live:
         waiting = self._waiting()
         heard = self._transcriber.listen(waiting)
         voice = speech().voice
-        if heard and waiting.size / SAMPLE_RATE - heard[-1][1] >= voice.live_pause:
+        if not heard:
+            return None
+        length = heard[-1][1] - heard[0][0]
+        if not behind and waiting.size / SAMPLE_RATE - heard[-1][1] >= voice.live_pause:
             self._read(waiting, heard)
             return self.transcript()
-        if len(heard) > 1 and heard[-1][1] - heard[0][0] > voice.longest - 2 * voice.padding:
-            self._read(waiting, heard[:-1])
+        longest = voice.longest - 2 * voice.padding
+        cut = len(heard) - 1 if length > (longest if behind else min(voice.live_longest, longest)) else 0
+        if cut := cut or (0 if behind else _last_pause(heard, voice.live_pause)):
+            self._read(waiting, heard[:cut])
             return self.transcript()
         return None
 
@@ -82,3 +91,8 @@ class Live:
             self._words.append(word._replace(start=word.start + later, end=word.end + later))
         self._heard += [(start + later, stop + later) for start, stop in heard]
         self._chunks, self._start = [waiting[end:]], self._start + end
+
+
+def _last_pause(heard: list[Stretch], least: float) -> int:
+    """How many stretches lie before the last long pause among them; none where there is none."""
+    return next((i for i in range(len(heard) - 1, 0, -1) if heard[i][0] - heard[i - 1][1] >= least), 0)

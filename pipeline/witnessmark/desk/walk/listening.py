@@ -28,6 +28,8 @@ BEHIND = 10.0
 """Seconds after its end for which a recording is still listened to; then the whole of it is read anyway."""
 AFTER = 3600.0
 """Seconds for which what was understood can be asked for after the end."""
+_STEP = 0.2
+"""Seconds of sound given to the ear at once."""
 
 
 class Growing:
@@ -54,6 +56,11 @@ class Growing:
         with self._changed:
             self._here = max(self._here, chunks)
             self._changed.notify_all()
+
+    @property
+    def has_more(self) -> bool:
+        """Whether a chunk has come that nobody has begun to read."""
+        return self._here > self._next
 
     def end(self, give_up: bool = False) -> None:
         """Say that no more will come, or that nobody cares for the rest."""
@@ -149,11 +156,11 @@ class Ear:
         with self._turns.live():  # all that takes long the first time, before anybody waits for it
             self._transcriber.load()
             self._understand(live.transcript())
-        for second in growing(self.file, demuxer):
+        for piece in growing(self.file, demuxer, _STEP):
             with self._turns.live():
                 if self._is_late():
                     return
-                if transcript := live.feed(second):
+                if transcript := live.feed(piece, behind=self.file.has_more):
                     self._understand(transcript)
         if not self._is_late():
             with self._turns.live():

@@ -6,6 +6,7 @@ const VOICE_DB = -45; // a voice at arm's length; a phone with the microphone co
 const NOTHING_DB = -62;
 const OVER_NOISE_DB = 8;
 const NO_SOUND_S = 20;
+const PAUSE_S = 0.6; // a little longer than the desk asks for (live_pause)
 
 export const WORDS = {
   hearing: "hearing you",
@@ -83,7 +84,7 @@ export class Level extends EventTarget {
     if (db > voiceLimit(this.#history)) {
       this.#lastVoice = now;
       this.#spoke = true;
-    } else if (this.#spoke && this.quietFor() > 0.8) {
+    } else if (this.#spoke && this.quietFor() > PAUSE_S) {
       this.#spoke = false;
       this.dispatchEvent(new Event("pause"));
     }

@@ -2,7 +2,7 @@
 
 import { Unreachable, ask } from "./api.js";
 
-const EVERY_MS = 2000;
+const EVERY_MS = 700;
 const MOST_ASKED = 3; // the reviewer sees all
 const SETTLED = ["read", "dropped"];
 
@@ -36,7 +36,7 @@ export class Live extends EventTarget {
 
   async #ask() {
     const walk = this.#walk;
-    if (!walk.made) return this.#next(EVERY_MS / 4);
+    if (!walk.made) return this.#next(EVERY_MS / 2);
     try {
       const { ok, data } = await ask("GET", `/api/walks/${walk.id}`);
       if (walk !== this.#walk) return;

@@ -3,8 +3,8 @@
 import * as keep from "./keep.js";
 import { hashOf, hex } from "./sha256.js";
 
-const SLICE_MS = 5000;
-const SHORTEST_MS = 1500; // between two parts
+const SLICE_MS = 1000;
+const SHORTEST_MS = 500; // between two parts
 const BITS_PER_SECOND = 64_000;
 const TYPES = ["audio/webm;codecs=opus", "audio/ogg;codecs=opus", "audio/mp4;codecs=mp4a.40.2", "audio/mp4"];
 
