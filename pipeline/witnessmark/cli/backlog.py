@@ -117,7 +117,7 @@ def jobs_of(places: list[str], on: date | None, jurisdiction: str | None, model:
     """Every recording and transcript in the places, each once.
 
     Raises:
-        BadInputError: a place or a list is not there.
+        BadInputError: a place or a list is not there, or nothing says on which day a recording was made.
     """
     from witnessmark.cli.backlog_work import Job, listed
 
@@ -126,8 +126,14 @@ def jobs_of(places: list[str], on: date | None, jurisdiction: str | None, model:
         for source, state, written in listed(place):
             if source not in seen:
                 seen.add(source)
-                day = on or datetime.fromtimestamp(written).date()
-                yield Job(source, state, day.isoformat(), jurisdiction, model)
+                yield Job(source, state, (on or _day(source, written)).isoformat(), jurisdiction, model)
+
+
+def _day(source: str, written: float | None) -> date:
+    """The local day on which a file was written; none is made up."""
+    if written is None:
+        raise BadInputError("nothing says when it was written", source, "Give the day with --on.")
+    return datetime.fromtimestamp(written).date()
 
 
 def _spelt_out(places: list[str]) -> Iterator[str]:

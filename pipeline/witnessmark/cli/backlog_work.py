@@ -12,6 +12,7 @@ from witnessmark.errors import BadInputError
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+    from datetime import datetime
 
     from witnessmark.transcribe import Transcriber
     from witnessmark.types import Sound, Transcript
@@ -119,12 +120,13 @@ def fetched(source: str, folder: Path) -> Path:
     try:
         files.get_file(path, str(file))
     except OSError as error:
-        raise BadInputError(f"cannot be fetched ({error})", source, "Check the address.") from error
+        what = f"cannot be fetched ({error})"
+        raise BadInputError(what, source, "Check address and credentials.") from error
     return file
 
 
-def listed(place: str) -> Iterator[tuple[str, str, float]]:
-    """Every recording and transcript under a folder or address: source, state, time of writing.
+def listed(place: str) -> Iterator[tuple[str, str, float | None]]:
+    """Every recording and transcript under a folder or address: source, state, time of writing if known.
 
     Raises:
         BadInputError: it is not there.
@@ -141,32 +143,68 @@ def listed(place: str) -> Iterator[tuple[str, str, float]]:
             yield str(path), f"{known.st_size} {known.st_mtime_ns}", known.st_mtime
 
 
-def _listed_elsewhere(place: str) -> Iterator[tuple[str, str, float]]:
-    from datetime import UTC, datetime
-
+def _listed_elsewhere(place: str) -> Iterator[tuple[str, str, float | None]]:
     files, root = _storage(place)
-    found: dict[str, dict[str, Any]] = files.find(root, detail=True)
+    try:
+        found: dict[str, dict[str, Any]] = files.find(root, detail=True)
+    except Exception as error:  # each kind of store raises its own
+        what = f"cannot be listed ({next(iter(str(error).splitlines()), type(error).__name__)})"
+        raise BadInputError(what, place, "Check address and credentials.") from error
     if not found:
         raise BadInputError("holds nothing", place, "Check the address.")
     for path, known in sorted(found.items()):
         if Path(path).suffix.lower() in HEARD | READ:
-            written = known.get("mtime") or known.get("LastModified") or known.get("created")
-            moment = written if isinstance(written, datetime) else datetime.fromtimestamp(written or 0, UTC)
-            yield (
-                files.unstrip_protocol(path),
-                f"{known.get('size')} {moment.isoformat()}",
-                moment.timestamp(),
-            )
+            written = _written(known)
+            state = f"{known.get('size')} {written.isoformat() if written else known.get('ETag')}"
+            yield files.unstrip_protocol(path), state, written.timestamp() if written else None
+
+
+_WRITTEN = ("mtime", "LastModified", "last_modified", "updated", "created")
+"""Under which of these a store says when a file was written: fsspec has no one name for it."""
+
+
+def _written(known: dict[str, Any]) -> datetime | None:
+    """When a file was written; None where its store does not say."""
+    from datetime import UTC, datetime
+
+    match next((known[key] for key in _WRITTEN if known.get(key)), None):
+        case datetime() as moment:
+            return moment
+        case str() as text:
+            return datetime.fromisoformat(text)
+        case float() | int() as seconds:
+            return datetime.fromtimestamp(seconds, UTC)
+    return None
+
+
+OBJECT_STORES = {
+    "s3": ("s3fs", "s3"),
+    "s3a": ("s3fs", "s3"),
+    "gs": ("gcsfs", "gcs"),
+    "gcs": ("gcsfs", "gcs"),
+    "az": ("adlfs", "abfs"),
+    "abfs": ("adlfs", "abfs"),
+    "abfss": ("adlfs", "abfs"),
+}
+"""Scheme of an address → the package that reads it, and the extra that installs it."""
 
 
 def _storage(address: str) -> tuple[Any, str]:
-    """The file system of an address, and the path in it."""
+    """The file system of an address, and the path in it.
+
+    Raises:
+        WitnessmarkError: the package for it is not installed.
+        BadInputError: there is no such kind of address.
+    """
+    from importlib.util import find_spec
+
     from witnessmark.cli.exchange_files import missing
 
-    try:
-        import fsspec
-    except ImportError as error:
-        raise missing("fsspec", "places") from error
+    package, extra = OBJECT_STORES.get(address.partition("://")[0].lower(), ("fsspec", "places"))
+    if find_spec(package) is None:
+        raise missing(package, extra)
+    import fsspec
+
     try:
         files, path = fsspec.core.url_to_fs(address)
     except (ImportError, ValueError) as error:  # a scheme whose own package is not there, or none at all
