@@ -133,7 +133,7 @@ def test_after_the_end_nothing_more_comes(phone: Phone) -> None:
     phone.end(1)
     answer = phone.put(1, b"two")
     assert answer.status_code == 410
-    assert "ended with 1" in answer.json()["detail"]
+    assert answer.json()["detail"].endswith("ended at the desk with the first part.")
 
 
 def test_a_chunk_whose_file_is_lost_is_asked_for_again(app: FastAPI, phone: Phone) -> None:

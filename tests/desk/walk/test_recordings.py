@@ -89,7 +89,7 @@ def test_a_program_that_got_no_answer_leaves_nothing_behind(
     def fails(*arguments: object) -> None:
         raise StoreError("the desk's own file cannot be used", None, None)
 
-    monkeypatch.setattr(app.state.walks.incoming, "end", fails)
+    monkeypatch.setattr(app.state.walks.ending, "end", fails)
     assert send(client, tone(tmp_path / "a.webm", 1)).status_code == 503
     assert files(app) == []
     assert client.get("/api/walks").json() == []

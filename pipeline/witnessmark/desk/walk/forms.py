@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime
 from enum import StrEnum
 from typing import Annotated
+from uuid import UUID
 
 from fastapi import Path
 from pydantic import AwareDatetime, Field, StringConstraints
@@ -52,6 +53,8 @@ class Start(Frozen):
     """By the clock of the recorder."""
     sent_at: AwareDatetime | None = None
     """By the same clock, when this is sent: tells a clock that is wrong from a recording that is late."""
+    whole_of: UUID | None = None
+    """An earlier walk that was ended here before all of it had come; this one brings it whole."""
 
 
 class Finish(Frozen):
@@ -128,6 +131,8 @@ class Walk(Frozen):
     missing: tuple[int, ...] = ()
     """The first of the numbers that are not here and lie before one that is."""
     bytes: int
+    last_at: datetime | None = None
+    """While it comes, when its last chunk came; by the desk's clock, UTC."""
     progress: float
     """0 to 1, of the reading."""
     walkround: str | None = None

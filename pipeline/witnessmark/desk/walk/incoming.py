@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from datetime import datetime
-from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from witnessmark.desk.access.people import Person
@@ -15,10 +15,10 @@ from witnessmark.desk.problems import Refused
 from witnessmark.desk.settings import Settings
 from witnessmark.desk.walk import clock, journal
 from witnessmark.desk.walk.bodies import Arrived, too_large
-from witnessmark.desk.walk.forms import Finish, Start, State
+from witnessmark.desk.walk.forms import Start, State
 from witnessmark.desk.walk.journal import Chunk, Row
-from witnessmark.desk.walk.known import over, same_chunk, same_walk, theirs, there
-from witnessmark.desk.walk.media import file_name, kind_of
+from witnessmark.desk.walk.known import first_parts, over, same_chunk, same_walk, theirs, there
+from witnessmark.desk.walk.media import kind_of
 from witnessmark.desk.walk.parts import Parts, disk_full, put
 from witnessmark.errors import StoreError
 
@@ -27,8 +27,7 @@ if TYPE_CHECKING:
 
 MOST_COMING = 20
 """Recordings of one person that have begun and not ended."""
-JOINING = 120.0
-"""Seconds that somebody waits for another who ends the same recording."""
+WHOLE_CAME = "All of it has come since, as a walk of its own."
 
 
 class Expected(NamedTuple):
@@ -74,6 +73,7 @@ class Incoming:
         with self.writing() as db:
             if known := journal.row(db, walk):
                 return same_walk(theirs(known, person), start), False
+            notes += _of_its_beginning(db, start, person)
             if journal.count_coming(db, person.id) >= MOST_COMING:
                 raise Refused(
                     429, "too many recordings have begun and not ended.", "End or drop some of them first."
@@ -130,72 +130,6 @@ class Incoming:
                     self.parts.chunk(walk, number).unlink(missing_ok=True)
             raise
 
-    def end(self, walk: str, person: Person, finish: Finish) -> Row:
-        """Join the chunks and queue the recording; the same again changes nothing.
-
-        Raises:
-            Refused: 404, 409 chunks are missing or more than said, 410 it was dropped, 422 the whole has
-                another hash, 507 the disk is full; all chunks stay then.
-        """
-        if self.row(walk, person).state is State.COMING:
-            with self._alone(walk):
-                row = self.row(walk, person)
-                if row.state is State.COMING:
-                    self._join(row, finish)
-        row = self.row(walk, person)
-        if row.state is State.DROPPED:
-            raise over(row)
-        if row.chunks != finish.chunks:
-            raise Refused(409, f"it has ended with {row.chunks} chunks.", "Ask how it stands.")
-        return row
-
-    def _join(self, row: Row, finish: Finish) -> None:
-        self._check_all_here(row.id, finish.chunks)
-        try:
-            path, sha256 = self.parts.join(row.id, row.name, finish.chunks)
-        except FileNotFoundError:
-            self.mend(row)
-            self._check_all_here(row.id, finish.chunks)
-            raise
-        with unkept(path):
-            if finish.sha256 not in (None, sha256):
-                raise Refused(
-                    422,
-                    "the chunks together are not the recording that was told of.",
-                    "Every chunk is kept as it came. End it without a hash to have it read as it is.",
-                )
-            size = path.stat().st_size
-            target = path.with_name(file_name(row.name, kind_of(row.media_type, row.name)))
-            put(path, target)
-            ended = {"ended_at": journal.now(), "chunks": finish.chunks, "bytes": size}
-            with self._or_no_whole(row.id, target), self.writing() as db:
-                journal.change(db, row.id, state=State.WAITING, **ended)
-        self.parts.drop_chunks(row.id)
-
-    @contextmanager
-    def _or_no_whole(self, walk: str, target: Path) -> Iterator[None]:
-        """As `_or_nothing`, for the joined file; the chunks stay."""
-        try:
-            yield
-        except BaseException:
-            with suppress(StoreError), self._own.reading() as db:
-                if there(journal.row(db, walk)).state is State.COMING:
-                    target.unlink(missing_ok=True)
-            raise
-
-    def _check_all_here(self, walk: str, chunks: int) -> None:
-        with self._own.reading() as db:
-            _, missing = journal.standing(db, walk, chunks)
-            beyond = [piece.number for piece in journal.chunks(db, walk)[-1:] if piece.number >= chunks]
-        if missing:
-            raise Refused(
-                409, "not all chunks are here.", "Send those that are missing.", missing=list(missing)
-            )
-        if beyond:
-            raise Refused(
-                409, f"more than {chunks} chunks came: one has the number {beyond[0]}.", "End it with all."
-            )
-
     def again(self, walk: str, person: Person, damaged: bool) -> Row:
         """Queue a recording that could not be read once more.
 
@@ -217,7 +151,7 @@ class Incoming:
             Refused: 404, or 409 when it is in the record or being read.
         """
         self.row(walk, person)
-        with self._alone(walk, wait=0), self.writing() as db:
+        with self.alone(walk, wait=0), self.writing() as db:
             row = there(journal.row(db, walk))
             if row.state is State.READ:
                 raise Refused(409, "it is in the record already.", "Reject in review what should not stand.")
@@ -242,7 +176,12 @@ class Incoming:
                     self.parts.chunk(row.id, number).unlink(missing_ok=True)
 
     @contextmanager
-    def _alone(self, walk: str, wait: float = JOINING) -> Iterator[None]:
+    def alone(self, walk: str, wait: float) -> Iterator[None]:
+        """While nobody else joins, reads or drops the recording.
+
+        Raises:
+            Refused: 409, somebody does so for longer than ``wait`` seconds.
+        """
         from filelock import Timeout
 
         lock = self.parts.lock(walk)
@@ -272,6 +211,19 @@ class Incoming:
             raise disk_full() from error
 
 
+def _of_its_beginning(db: Database, start: Start, person: Person) -> list[str]:
+    """What the reviewers of both should know where this brings whole what ended early before."""
+    before = journal.row(db, str(start.whole_of)) if start.whole_of else None
+    if before is None or before.person != person.id or before.state in (State.COMING, State.DROPPED):
+        return []
+    journal.change(db, before.id, notes=json.dumps([*before.notes, WHOLE_CAME]))
+    read = f", which became {before.walkround}" if before.walkround else ""
+    return [
+        f"Its beginning, {first_parts(before.chunks or 0)}, came before as a walk of its own{read}. "
+        "What stands in both is one and the same: reject it in one of them."
+    ]
+
+
 def _of_country(jurisdiction: str | None) -> list[str]:
     """What a person should know where no limits of law will apply."""
     from witnessmark.knowledge.limits import rules
@@ -279,12 +231,3 @@ def _of_country(jurisdiction: str | None) -> list[str]:
     if jurisdiction is None:
         return ["No country was given: nothing passes or fails by law."]
     return [] if rules(jurisdiction).chain else [f"No limits are known for {jurisdiction}."]
-
-
-@contextmanager
-def unkept(path: Path) -> Iterator[None]:
-    """Remove a file at the end unless it was given its place meanwhile."""
-    try:
-        yield
-    finally:
-        path.unlink(missing_ok=True)

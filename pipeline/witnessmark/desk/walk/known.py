@@ -63,4 +63,13 @@ def over(row: Row) -> Refused:
     """The refusal of anything more to a recording that has ended."""
     if row.state is State.DROPPED:
         return Refused(410, "this recording was dropped.", "Begin a new one.")
-    return Refused(410, f"this recording has ended with {row.chunks} chunks.", "Begin a new one for more.")
+    return Refused(
+        410,
+        f"this walk was ended at the desk with {first_parts(row.chunks or 0)}.",
+        "Send all of it as a new walk; its reviewer is told that both belong together.",
+    )
+
+
+def first_parts(count: int) -> str:
+    """``the first part``, ``the first 12 parts``; people know chunks by this name."""
+    return "the first part" if count == 1 else f"the first {count:,} parts"

@@ -19,6 +19,7 @@ import shutil
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 from uuid import uuid4
@@ -60,6 +61,14 @@ class Parts:
     def chunks(self, walk: str) -> list[Path]:
         """The chunks that lie there."""
         return [path for path in self.of(walk).glob("*.part") if path.stem.isdecimal()]
+
+    def last_at(self, walk: str) -> datetime | None:
+        """When the last chunk came, UTC."""
+        times = []
+        for path in self.chunks(walk):
+            with suppress(FileNotFoundError):
+                times.append(path.stat().st_mtime)
+        return datetime.fromtimestamp(max(times), UTC) if times else None
 
     def photo(self, walk: str, sha256: str) -> Path:
         """Where a photograph lies."""

@@ -78,7 +78,7 @@ def _queue(walks: Walks, person: Person, start: Start, arrived: Arrived) -> Walk
     walks.incoming.begin(walk, person, start)
     try:
         walks.incoming.keep(walk, 0, arrived)
-        row = walks.incoming.end(walk, person, Finish(chunks=1))
+        row = walks.ending.end(walk, person, Finish(chunks=1))
     except BaseException:
         with suppress(WitnessmarkError):  # the program got no id under which it could go on
             walks.incoming.drop(walk, person)

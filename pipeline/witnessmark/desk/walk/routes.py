@@ -66,7 +66,19 @@ async def put_chunk(
 @router.post("/{walk}/end")
 def end(walk: UUID, finish: Finish, person: Recorder, walks: Walking) -> Walk:
     """Say that a recording is over: its chunks are joined and it is queued for reading."""
-    row = walks.incoming.end(str(walk), person, finish)
+    row = walks.ending.end(str(walk), person, finish)
+    walks.listening.over(row.id)
+    walks.worker.wake()
+    return walks.shown(row)
+
+
+@router.post("/{walk}/end-early")
+def end_early(walk: UUID, person: Recorder, walks: Walking) -> Walk:
+    """End a recording whose recorder does not come back, with what is here without a gap from the front.
+
+    It is queued and read even where it is cut off. What is missing stands in its notes.
+    """
+    row = walks.ending.end_early(str(walk), person)
     walks.listening.over(row.id)
     walks.worker.wake()
     return walks.shown(row)

@@ -12,6 +12,7 @@ from fastapi import Request
 
 from witnessmark.desk.access.people import May, Person
 from witnessmark.desk.walk import journal
+from witnessmark.desk.walk.ending import Ending
 from witnessmark.desk.walk.forms import State, Walk
 from witnessmark.desk.walk.incoming import Incoming
 from witnessmark.desk.walk.journal import Row
@@ -46,6 +47,7 @@ class Walks:
         heard_by = transcriber or Transcriber(settings.model)
         self._desk = desk
         self.incoming = Incoming(desk.own, settings)
+        self.ending = Ending(desk.own, self.incoming)
         self.listening = Listening(
             self.incoming.parts, heard_by, turns, settings.live_walks if settings.live else 0
         )
@@ -104,6 +106,7 @@ class Walks:
             chunks=in_row,
             missing=missing,
             bytes=journal.size(db, row.id) if row.bytes is None else row.bytes,
+            last_at=self.incoming.parts.last_at(row.id) if coming else None,
             progress=row.progress,
             walkround=row.walkround,
             problem=row.problem,

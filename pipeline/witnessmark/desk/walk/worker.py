@@ -14,6 +14,7 @@ from witnessmark import intake
 from witnessmark.desk.walk import journal, photos
 from witnessmark.desk.walk.forms import State
 from witnessmark.desk.walk.journal import Row
+from witnessmark.desk.walk.known import there
 from witnessmark.desk.walk.parts import LEFT_OVER
 from witnessmark.desk.walk.turns import Queued, Turns
 from witnessmark.errors import BadInputError, WitnessmarkError
@@ -211,7 +212,8 @@ class Worker:
         with self._incoming.writing() as db:
             if any(not photo.handed_over for photo in journal.photos(db, row.id)):
                 return False
-            journal.settle(db, row.id, walkround, [*row.notes, *told])
+            noted = there(journal.row(db, row.id)).notes  # more may have come meanwhile
+            journal.settle(db, row.id, walkround, [*noted, *told])
         self._incoming.parts.remove(row.id)
         return True
 

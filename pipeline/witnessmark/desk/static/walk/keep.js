@@ -141,7 +141,8 @@ export async function askToStay() {
 export async function moveTo(walk, id) {
   const [known, shots] = [await parts(walk.id), await photos(walk.id)];
   const fresh = (one) => ({ ...one, walk: id, sent: false });
-  const moved = { ...walk, id, made: false, ended: false };
+  const details = { ...walk.details, whole_of: walk.id }; // what the desk has of it is then found again
+  const moved = { ...walk, id, details, made: false, ended: false };
   await transact(["walks", "parts", "bytes", "photos"], "readwrite", (all, metas, bytes, pictures) => {
     all.put(moved);
     all.delete(walk.id);

@@ -3,10 +3,14 @@
 import { Unreachable, ask, person } from "./api.js";
 import { button, find, minutes, moment, notice } from "./tell.js";
 
+const GONE = "It is then gone for good.";
+const CUT_OFF =
+  "Only what has come is read. What the phone still holds can come later, as a walk of its own. Do this where the phone is lost or broken.";
+const STILL_COMING_MS = 30_000;
+
 const EVERY_MS = 6000;
 const CLOCK = /^Walk at \d\d:\d\d/; // the name of a walk; the time stands beside it
 const AT_DESK = {
-  coming: "Not all of it is at the desk. The rest is on the phone that recorded it.",
   waiting: "At the desk, waits to be read.",
   reading: "Being read",
   read: "Read.",
@@ -74,18 +78,20 @@ export class List {
     this.#lay(rows.filter((row) => !this.#hidden.has(row.id)));
   }
 
-  /** Rows that did not change stay, with the focus in them. */
+  /** Rows that did not change stay, with the focus in them; so does one in which somebody is being asked. */
   #lay(rows) {
     const ids = new Set(rows.map((row) => row.id));
     for (const [id, { item }] of this.#rows) if (!ids.has(id)) (this.#rows.delete(id), item.remove());
     rows.forEach((row, at) => {
-      const mark = JSON.stringify([row.title, row.text, row.progress, row.actions.map(([words]) => words)]);
+      const ways = row.actions.map(([words]) => words).join();
+      const mark = JSON.stringify([row.title, row.text, row.progress, ways]);
       const old = this.#rows.get(row.id);
-      const item = old?.mark === mark ? old.item : drawn(row);
+      const asked = old?.ways === ways && old.item.querySelector(".sure");
+      const item = old?.mark === mark || asked ? old.item : drawn(row);
       if (old && old.item !== item) old.item.replaceWith(item);
       if (this.element.children[at] !== item)
         this.element.insertBefore(item, this.element.children[at] ?? null);
-      this.#rows.set(row.id, { mark, item });
+      this.#rows.set(row.id, { mark, ways, item });
     });
     find("no-walks").hidden = rows.length > 0;
   }
@@ -94,9 +100,9 @@ export class List {
     const { walk, sending } = one;
     const actions = [];
     if (sending?.standing.kind === "stuck") actions.push(...this.ways(one));
-    else if (!walk.recording && sending) actions.push(["Drop", () => this.#dropBoth(one), true]);
+    else if (!walk.recording && sending) actions.push(["Drop", () => this.#dropBoth(one), GONE]);
     else if (!sending && walk.kind === "file")
-      actions.push(["Choose again", () => find("file").click()], ["Drop", () => this.#dropBoth(one), true]);
+      actions.push(["Choose again", () => find("file").click()], ["Drop", () => this.#dropBoth(one), GONE]);
     if (sending?.standing.kind === "signed out")
       actions.push(["Sign in", () => location.assign("/sign-in?to=/walk")]);
     const { parts, sent } = sending?.counts ?? { parts: 0, sent: 0 };
@@ -111,12 +117,14 @@ export class List {
 
   #ofDesk(walk) {
     const { state, problem, progress } = walk;
-    const text = state === "failed" ? whyUnread(problem).join(" ") : AT_DESK[state];
+    const text = state === "failed" ? whyUnread(problem).join(" ") : (AT_DESK[state] ?? coming(walk));
     const actions = [];
     if (state === "read") actions.push(["Open", () => location.assign(`/review/${walk.walkround}`)]);
     if (state === "failed") actions.push(...this.waysUnread(walk));
+    if (state === "coming" && walk.chunks)
+      actions.push(["End it with what has come", () => this.#endEarly(walk.id), CUT_OFF]);
     if (state === "coming" || state === "waiting")
-      actions.push(["Drop", () => this.#dropAtDesk(walk.id), true]);
+      actions.push(["Drop", () => this.#dropAtDesk(walk.id), GONE]);
     return {
       id: walk.id,
       title: titled(walk, 0, walk.who),
@@ -130,7 +138,7 @@ export class List {
   ways(one, then = () => {}) {
     return [
       ["Send as a new walk", async () => then(await this.walks.anew(one))],
-      ["Remove from this phone", async () => then(await this.walks.drop(one)), true],
+      ["Remove from this phone", async () => then(await this.walks.drop(one)), GONE],
     ];
   }
 
@@ -141,7 +149,7 @@ export class List {
       cut
         ? ["Read as far as it goes", () => this.#again(id, "?damaged=true")]
         : ["Read again", () => this.#again(id)],
-      ["Drop", () => this.#dropAtDesk(id), true],
+      ["Drop", () => this.#dropAtDesk(id), GONE],
     ];
   }
 
@@ -150,6 +158,10 @@ export class List {
     const here = this.walks.all.get(id);
     if (here) this.walks.resume(here);
     await this.load();
+  }
+
+  async #endEarly(id) {
+    if (await did(ask("POST", `/api/walks/${id}/end-early`))) await this.load();
   }
 
   async #dropAtDesk(id) {
@@ -164,6 +176,13 @@ export class List {
     await this.walks.drop(one);
     await this.load();
   }
+}
+
+/** How a walk stands that some phone still sends, or stopped sending. */
+function coming({ last_at }) {
+  if (!last_at) return "Begun; nothing of it has come yet.";
+  if (Date.now() - new Date(last_at) < STILL_COMING_MS) return "Being recorded or sent just now.";
+  return `Not all of it is at the desk; the last part came at ${moment(last_at)}. The rest is on the phone that recorded it.`;
 }
 
 /** Whether the remedy offers to read a recording that is cut off: then that is the button. */
@@ -212,18 +231,18 @@ function drawn({ title, text, progress, actions }) {
   return item;
 }
 
-/** Large buttons; a third member `true` makes one that asks before it does something for good. */
+/** Large buttons; a third member is what to consider, and makes one that asks first. */
 export function buttons(actions) {
   const box = Object.assign(document.createElement("div"), { className: "actions" });
-  for (const [text, act, asks] of actions) box.append(asks ? asking(text, act) : button(text, act));
+  for (const [text, act, sure] of actions) box.append(sure ? asking(text, act, sure) : button(text, act));
   return box;
 }
 
-function asking(text, act) {
+function asking(text, act, sure) {
   const made = button(text, () => {
-    const keepIt = button("Keep it", () => box.replaceWith(made));
+    const keepIt = button(sure === GONE ? "Keep it" : "Leave it open", () => box.replaceWith(made));
     const box = Object.assign(document.createElement("div"), { className: "actions sure" });
-    const words = Object.assign(document.createElement("p"), { textContent: "It is then gone for good." });
+    const words = Object.assign(document.createElement("p"), { textContent: sure });
     box.append(words, button(`${text}: yes`, act), keepIt);
     made.replaceWith(box);
     keepIt.focus();
