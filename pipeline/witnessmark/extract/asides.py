@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from witnessmark.extract.bare import last_raws, relocate
+from witnessmark.extract.bare import is_beside, last_raws, relocate
 from witnessmark.extract.binding import subject_here
 from witnessmark.extract.talk import Part
 from witnessmark.knowledge.grammar import words as word_set
@@ -48,7 +48,8 @@ def is_aside(reader: Reader, event: Event) -> bool:
     stated = reader.talk.at(event.end) in ("is", "'s", "are", "was", "were", "has", "have")
     if before == "down" and reader.talk.at(at) == "the" and reader.raws and not stated:
         return True  # "leaking all down the leg"
-    if before in _BESIDE and reader.where.focus and (not stated or subject_here(reader, event)):
+    beside = before in _BESIDE and (before != "onto" or is_beside(reader, event))
+    if beside and reader.where.focus and (not stated or subject_here(reader, event)):
         return True
     if reader.talk.at(event.end) == "side" and reader.where.focus:
         return True

@@ -16,14 +16,16 @@ if TYPE_CHECKING:
     from witnessmark.extract.talk import Part
 
 _BESIDE = word_set("beside")
+_MOVING = word_set("moving")
 _PLENTY = word_set("plenty")
+_ALONG = word_set("along")
 
 
 def read_place(reader: Reader, index: int, event: Event, part: Part) -> None:
     """A bare place: a new subject, a repetition, or where the thing just said is."""
     if not (part.ends or part.sides or part.pairs or part.word):
         return None
-    if reader.talk.at(event.start - 1) in _BESIDE and reader.talk.at(event.end) not in (
+    if is_beside(reader, event) and reader.talk.at(event.end) not in (
         "is",
         "'s",
         "are",
@@ -54,11 +56,15 @@ def read_place(reader: Reader, index: int, event: Event, part: Part) -> None:
             say_again(reader, last[-1], target)
             reader.raws[-1].state = "present"  # "no play in the front, plenty in the back"
         return None
+    if not own and last and last[-1].condition and goes_along(reader, event):
+        return say_all_again(reader, last, reader.where.targets(part))
     if own and last and _completes(reader, event, part, last):
         own = False
     if not own and part.word == "that":
         return None
-    here = bool(last) and (last[-1].clause == event.clause or bool(part.word) or _led(reader, event))
+    here = bool(last) and (
+        last[-1].clause == event.clause or bool(part.word) or _led(reader, event) or _trails(reader, event, last)
+    )
     if not own and here and not part.word.startswith("other"):
         relocate(reader, part, last)
         return None
@@ -67,6 +73,13 @@ def read_place(reader: Reader, index: int, event: Event, part: Part) -> None:
     if reader.where.targets(part):
         reader.subject_at, reader.subject_clause, reader.open_list = event.start, event.clause, True
     return None
+
+
+def is_beside(reader: Reader, event: Event) -> bool:
+    """Whether a phrase only says where something is: "behind the rear one", not "Onto the rear"."""
+    before = reader.talk.at(event.start - 1)
+    moving = before == "onto" and reader.talk.at(event.start - 2) in _MOVING
+    return before in _BESIDE and not moving
 
 
 def _has_plenty(reader: Reader, event: Event) -> bool:
@@ -87,6 +100,15 @@ def _led(reader: Reader, event: Event) -> bool:
     if reader.talk.norms[max(0, first - 2) : first] == ["the", "one"]:
         return False  # "the one on the right is there": another subject
     return reader.talk.at(event.start) in leads or reader.talk.at(event.start - 1) in leads
+
+
+def _trails(reader: Reader, event: Event, last: list[Raw]) -> bool:
+    """ "Pads are 2 mm, front.": a place that ends the sentence, of what was said without one."""
+    part, ends = event.part, reader.talk.at(event.end) in (".", "", ";")
+    assert part is not None
+    group = [r.target for r in last if r.end == last[-1].end]
+    places = {t.end for t in group} if part.ends else {t.side for t in group}
+    return ends and reader.talk.at(event.start - 1) == "," and (places == {None} or len(places) > 1)
 
 
 def _completes(reader: Reader, event: Event, part: Part, last: list[Raw]) -> bool:
@@ -224,6 +246,22 @@ def say_again(reader: Reader, raw: Raw, target: Target) -> None:
     copy.target, copy.dropped = target, False
     copy.why, copy.doubts = list(raw.why), list(raw.doubts)
     reader.raws.append(copy)
+
+
+def say_all_again(reader: Reader, last: list[Raw], targets: tuple[Target, ...]) -> None:
+    """Writes what was said last, all of it, down of other parts."""
+    group = [r for r in last if r.end == last[-1].end]
+    for raw in {(r.condition, r.action): r for r in group}.values():
+        for target in targets:
+            say_again(reader, raw, target)
+
+
+def goes_along(reader: Reader, event: Event) -> bool:
+    """Whether what was just said is said of one more: ", sprockets too", "and the disc as well"."""
+    talk, at = reader.talk, event.end
+    along = talk.norms[at : at + 2] in (["with", "it"], ["with", "them"], ["along", "with"], ["as", "well"])
+    along = along or (talk.at(at) in _ALONG and talk.at(at + 1) in (".", ",", "", ";", "and", "but"))
+    return along and bool({"and", ","} & set(talk.norms[max(0, event.start - 2) : event.start + 1]))
 
 
 def likewise(reader: Reader, index: int, part: Part) -> tuple[Target, ...]:

@@ -72,6 +72,8 @@ def borrow_place(reader: Reader, index: int, event: Event, part: Part) -> None:
     between = [reader.talk.at(i) for i in range(previous.end, event.start)]
     if previous.part.component and between != ["'s"]:
         return
+    if reader.talk.ending(reader.talk.measures, previous.start):
+        return  # "5.2 left, 5 right, levers firm"
     if (
         previous.part.word
         or part.ends

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from witnessmark.extract.listing import take
+from witnessmark.extract.listing import take, take_listed
 from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.lexicon import fitting_row
 from witnessmark.knowledge.vocabulary import vocabulary
@@ -183,7 +183,7 @@ def object_after(reader: Reader, index: int, reach: int) -> tuple[Target, ...]:
         return ()
     if later.part.component is None or works_lamp(reader, later.part):
         return ()
-    return take(reader, index + 1)
+    return take_listed(reader, index + 1)
 
 
 def works_lamp(reader: Reader, part: Part) -> bool:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from witnessmark.extract import qualified, wishes
 from witnessmark.extract.bare import say_again
-from witnessmark.extract.binding import targets_for
+from witnessmark.extract.binding import subject_here, targets_for
 from witnessmark.extract.controls import as_switch, by_control
 from witnessmark.extract.listing import object_of, own_predicate
 from witnessmark.extract.raw import Raw
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from witnessmark.extract.reader import Reader
     from witnessmark.knowledge.lexicon import Row
 
+_BESIDE = word_set("beside")
 _WORKS_LAMP = word_set("works_lamp")
 _LITTLE = word_set("some") | {"a", "of", "small", "the", "very", "tiny", "usual", "normal"}
 
@@ -114,7 +115,8 @@ def read_unseen(reader: Reader, index: int, event: Event) -> None:
     if event.mention is None or _is_in_the_way(reader, index, event):
         reader.where.focus = before
         return
-    targets = object_of(reader, index, reach=7) or reader.where.focus
+    covered = reader.talk.at(event.end - 1) in _BESIDE and subject_here(reader, event)
+    targets = (() if covered else object_of(reader, index, reach=7)) or reader.where.focus
     for target in targets:
         reader.raws.append(
             Raw(

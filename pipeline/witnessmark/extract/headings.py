@@ -35,14 +35,14 @@ def opens_stretch(reader: Reader, event: Event, part: Part) -> bool:
     lead = [
         w
         for w in reader.talk.norms[clause.start : part.head[0]]
-        if w not in ("and", "so", "now", "then", "over")
+        if w not in ("and", "so", "now", "then", "over", "right", "moving", ",")
     ]
     return (
         clause.opener == "."
         and part.component in ("wheel", "brakes")
         and len(part.ends) == 1
         and not part.sides
-        and lead[:1] in (["at"], ["on"], ["to"], ["in"], ["round"], ["with"])
+        and lead[:1] in (["at"], ["on"], ["onto"], ["to"], ["in"], ["round"], ["with"])
         and reader.talk.at(event.end) == ","
     )
 

@@ -123,6 +123,8 @@ def _is_idle_cue(talk: Talk, kind: str, cue: Mention) -> bool:
         return False  # "would you look at the state of that chain"
     if kind == "teach" and talk.norms[cue.start : cue.start + 2] == ["never", "mind"]:
         return False
+    if kind in ("plan", "teach") and _must_be_done(talk, cue):
+        return False
     if kind == "plan" and {"need", "needing"} & set(talk.norms[cue.start : cue.end + 2]):
         return False  # "we're going to need new pads"
     if kind == "plan" and talk.at(cue.end) in ("her", "him", "them", "you"):
@@ -150,6 +152,16 @@ def _is_idle_cue(talk: Talk, kind: str, cue: Mention) -> bool:
         before = talk.at(cue.start - 1)
         return before in ("you", "we", "they", "people", "i", "he", "she", "", ".", ",", "and", "one", "who")
     return not any(i in talk.taken for i in range(cue.start, cue.end))
+
+
+def _must_be_done(talk: Talk, cue: Mention) -> bool:
+    """ "We'll have to replace that": work, not only a look."""
+    words = talk.norms[cue.start : cue.end + 2]
+    at = next((i for i in range(len(words) - 1) if words[i : i + 2] == ["have", "to"]), None)
+    if at is None or "'ll" not in talk.norms[max(0, cue.start - 1) : cue.start + at]:
+        return False
+    verbs = [*talk.starting(talk.of("action"), cue.start + at + 2), *talk.starting(talk.of("action"), cue.start + at + 3)]
+    return any(verb.id != "investigate" for verb in verbs)
 
 
 def _is_wanted(talk: Talk, cue: Mention) -> bool:

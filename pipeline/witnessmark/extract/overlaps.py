@@ -132,6 +132,19 @@ def drop_sound_of_dead(reader: Reader) -> None:
             raw.dropped = True
 
 
+def drop_sound_before_exception(reader: Reader) -> None:
+    """ "Wiring is fine other than a chafed wire": of the part with the exception only that is said."""
+    for event in reader.events:
+        if event.kind != "except" or reader.talk.at(event.start) in ("but", "only"):
+            continue
+        sentence = reader.talk.sentence_of(event.start)
+        here = [r for r in reader.since(sentence) if reader.talk.sentence_of(r.end - 1) == sentence]
+        excepted = {r.target for r in here if r.state == "present" and r.word and r.word[0] >= event.end}
+        for raw in here:
+            if raw.condition == "sound" and raw.end <= event.start and raw.target in excepted:
+                raw.dropped = True
+
+
 def drop_measured_conditions(reader: Reader) -> None:
     """An amount of play, slack or water is a reading only, unless it is called too much."""
     readings: dict[int, list[Raw]] = defaultdict(list)

@@ -133,7 +133,8 @@ def _aims_at(reader: Reader, work: Event, event: Event) -> bool:
     if first in _OF_ITSELF and reader.talk.at(work.start - 1) in _STATES:
         return False  # "it's opened up to one"
     near = measure.start - work.end <= _NEAR
-    done = row.data["form"] == "past" and row.id in _WORKING
+    told = row.data["form"] == "past" or reader.talk.norms[max(0, work.start - 2) : work.start] == ["had", "to"]
+    done = told and row.id in _WORKING
     same = reader.talk.clauses[work.clause].sentence == reader.talk.clauses[event.clause].sentence
     direct = work.end == measure.start or first in ("after", "gave", "given", "made")
     gauged = row.id == "replace" and bool({"measure", "measures", "read", "reads"} & set(between))

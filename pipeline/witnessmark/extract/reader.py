@@ -83,6 +83,7 @@ class Reader:
         overlaps.drop_read_lamp(self)
         overlaps.drop_sound_of_intermittent(self)
         overlaps.drop_sound_of_dead(self)
+        overlaps.drop_sound_before_exception(self)
         overlaps.drop_implied(self)
         overlaps.spread_over_ends(self)
         work.add_worn(self)

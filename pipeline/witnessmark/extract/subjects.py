@@ -5,7 +5,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from witnessmark.extract.asides import is_aside, note_handled, widen
-from witnessmark.extract.bare import ellipsis, last_raws, read_place, say_again, so_is
+from witnessmark.extract.bare import (
+    ellipsis,
+    goes_along,
+    last_raws,
+    read_place,
+    say_again,
+    say_all_again,
+    so_is,
+)
 from witnessmark.extract.belonging import belongs, borrow_leg, borrow_place, narrows
 from witnessmark.extract.controls import read_lone_control, take_control
 from witnessmark.extract.headings import is_heading, opens_clause, opens_stretch, stands_alone
@@ -50,7 +58,7 @@ def read_part(reader: Reader, index: int, event: Event) -> None:
         return
     borrow_place(reader, index, event, part)
     borrow_leg(reader, event, part)
-    if _elliptic(reader, index, event, part) or _goes_along(reader, event, part):
+    if _elliptic(reader, index, event, part) or _goes_along(reader, index, event, part):
         return
     joined = reader.open_list and joins(reader, index, event) and not narrows(reader, index, part)
     before = reader.where.focus
@@ -116,18 +124,17 @@ def _is_there_instead(reader: Reader, event: Event, part: Part) -> bool:
     return True
 
 
-def _goes_along(reader: Reader, event: Event, part: Part) -> bool:
-    """ "Engine oil I've changed, and the filter with it": the same work on another part."""
-    talk, at = reader.talk, event.end
-    along = talk.norms[at : at + 2] in (["with", "it"], ["with", "them"], ["along", "with"], ["as", "well"])
-    along = along or talk.at(at) in ("too", "likewise", "also")
-    if not along or not {"and", ","} & set(talk.norms[max(0, event.start - 2) : event.start + 1]):
+def _goes_along(reader: Reader, index: int, event: Event, part: Part) -> bool:
+    """ "Engine oil I've changed, and the filter with it": the same work, or defect, of another part."""
+    if not goes_along(reader, event) or own_predicate(reader, index, event):
         return False
-    done = [r for r in last_raws(reader, event) if r.action]
-    if not done or done[-1].action not in ("replace", "clean", "lubricate", "tighten", "adjust"):
+    last = last_raws(reader, event)
+    done = [r for r in last if r.action]
+    if done and done[-1].action not in ("replace", "clean", "lubricate", "tighten", "adjust"):
         return False
-    for target in reader.where.targets(part):
-        say_again(reader, done[-1], target)
+    if not done and not (last and last[-1].condition):
+        return False
+    say_all_again(reader, done[-1:] or last, reader.where.targets(part))
     return True
 
 

@@ -32,6 +32,8 @@ def read_action(reader: Reader, index: int, event: Event) -> None:
         for e in reader.events[max(0, index - 2) : index + 1]
     ):
         return
+    if _not_due(reader, event):
+        return
     if mention.rows[0].family == "cue":
         worn = mention.rows[0].id == "wants_worn"
         _emit(reader, event, reader.where.focus, "replace", "wanted", implies_worn=worn)
@@ -50,9 +52,9 @@ def read_action(reader: Reader, index: int, event: Event) -> None:
         row, status = wanted_row, "wanted"
     elif "base" in forms and form != "past" and ordered(reader, event):
         status, row = "wanted", next(r for r in mention.rows if r.data["form"] == "base")
-    elif "base" in forms and _done_now(reader, event):
+    elif "base" in forms and (_done_now(reader, event) or _had_to(reader, event)):
         status, row = "done", next(r for r in mention.rows if r.data["form"] == "base")
-    elif form == "past" and _goes_with_wish(reader, event):
+    elif form == "past" and (_goes_with_wish(reader, event) or _needs_it(reader, event)):
         status = "wanted"
     elif ("ing" in forms and (reader.talk.at(event.end) == "done" or _just_done(reader, event))) or (
         form == "past" and not _denied(reader, event) and _was_done(reader, event)
@@ -78,6 +80,27 @@ def _done_now(reader: Reader, event: Event) -> bool:
     """ "I tighten it. There, done.": told while it is done."""
     told = reader.talk.at(event.start - 1) == "i" and reader.talk.at(event.end) in ("it", "them", "that")
     return told and bool({"done", "good", "better"} & set(reader.talk.norms[event.end : event.end + 6]))
+
+
+def _had_to(reader: Reader, event: Event) -> bool:
+    """ "I had to replace the chain": done, though not gladly."""
+    at = event.start
+    forced = reader.talk.norms[max(0, at - 2) : at] == ["had", "to"]
+    return forced and (reader.talk.at(at - 3) in _DO or reader.talk.at(at - 3) in ("", "."))
+
+
+def _not_due(reader: Reader, event: Event) -> bool:
+    """ "the filter isn't due for replacement", "not due yet"."""
+    start = reader.talk.clauses[event.clause].start
+    before = reader.talk.norms[max(start, event.start - 3) : event.end]
+    return "due" in before and "not" in before[: before.index("due")]
+
+
+def _needs_it(reader: Reader, event: Event) -> bool:
+    """ "It hasn't been replaced, but it needs it"."""
+    after = reader.talk.norms[event.end : event.end + 6]
+    asks = any(after[i : i + 2] in (["needs", "it"], ["need", "it"], ["wants", "it"]) for i in range(5))
+    return asks and "." not in after[: after.index("it")] and _denied(reader, event)
 
 
 def _just_done(reader: Reader, event: Event) -> bool:
