@@ -16,7 +16,7 @@ from witnessmark.intake import sound_file
 
 if TYPE_CHECKING:
     from witnessmark.cli.backlog_pool import Pool
-    from witnessmark.record import Store
+    from witnessmark.record.repository import Intake
 
 TRIES = 3
 """Vain ones after which a recording is set aside."""
@@ -50,7 +50,7 @@ Told = Callable[[Tally], object]
 def drive(
     jobs: Iterable[Job],
     pool: Pool,
-    record: Store,
+    record: Intake,
     at_most: int,
     told: Told,
     work: Callable[[Job], Read] = read,
@@ -73,7 +73,7 @@ def drive(
 
 class _Drive:
     def __init__(
-        self, pool: Pool, record: Store, at_most: int, told: Told, work: Callable[[Job], Read]
+        self, pool: Pool, record: Intake, at_most: int, told: Told, work: Callable[[Job], Read]
     ) -> None:
         self._pool, self._record, self._at_most, self._told, self._work = pool, record, at_most, told, work
         self._executor: Executor = pool.start()
