@@ -72,13 +72,10 @@ def reviewed(record: Store, which: str) -> tuple[Outcome, History]:
     Raises:
         StoreError: there is no such walkround.
     """
-    from witnessmark.record import History
     from witnessmark.review import apply
 
     outcome = apply(record.walkround(which))
-    machine = outcome.machine
-    name = (machine.vin or machine.registration) if machine else None
-    return outcome, record.history(name) if name else History("")
+    return outcome, record.history_of(outcome.walkround.id)
 
 
 def _pictures(

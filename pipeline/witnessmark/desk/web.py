@@ -66,7 +66,7 @@ def page(
     html = (
         templates()
         .get_template(template)
-        .render(person=person, form_key=key, path=request.url.path, **values)
+        .render(person=person, form_key=key, path=request.url.path, status=status, **values)
     )
     return HTMLResponse(html, status_code=status)
 

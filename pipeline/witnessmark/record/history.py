@@ -19,6 +19,7 @@ from witnessmark.types import (
     DecisionKind,
     Finding,
     Machine,
+    Odometer,
     PastAction,
     PastReading,
     Reading,
@@ -138,7 +139,10 @@ def history(db: Database, asked: str) -> History:
     Raises:
         SeveralMachines: the registration was confirmed on machines of different VINs; nothing is guessed.
     """
-    walkrounds = walkrounds_of(db, asked)
+    return _visits(db, asked, walkrounds_of(db, asked))
+
+
+def _visits(db: Database, asked: str, walkrounds: list[str]) -> History:
     marks = ", ".join("?" * len(walkrounds))
     rows = db.execute(
         "SELECT w.id, w.inspected_on, m.body, d.body, a.body FROM machines AS m "
@@ -160,6 +164,57 @@ def _uncollected() -> Iterator[None]:
     finally:
         if before:
             gc.enable()
+
+
+def history_of(db: Database, walkround: str) -> History:
+    """Visits of the machine of one walkround; none where its identity is not confirmed.
+
+    Where only a registration was confirmed, and machines of different VINs have carried it, the machine is
+    the one that carried it at the time, if that is beyond doubt (`_carrier`). Else the visit stands alone.
+    """
+    row = db.execute(
+        "SELECT registration_key, vin_key, body FROM machines WHERE walkround = ?", [walkround]
+    ).fetchone()
+    if row is None:
+        return History("")
+    registration, vin, body = row
+    named = Machine.model_validate_json(body)
+    asked = named.vin or named.registration or ""
+    try:
+        return history(db, vin or registration)._replace(asked=asked)
+    except SeveralMachines:
+        carrier = _carrier(db, walkround, registration)
+    return _visits(db, asked, [walkround, *(walkrounds_of(db, carrier) if carrier else ())])
+
+
+def _carrier(db: Database, walkround: str, registration: str) -> str | None:
+    """VIN of the machine that carried a registration when a walkround without VIN was made.
+
+    That is so where visits under this VIN lie before and after (or on the day), none under another VIN
+    between them, and the odometer fits between theirs.
+    """
+    rows = db.execute(
+        "SELECT w.id, w.inspected_on, m.vin_key, m.body FROM machines AS m JOIN walkrounds AS w "
+        "ON w.id = m.walkround WHERE m.registration_key = ? AND (m.vin_key IS NOT NULL OR w.id = ?) "
+        "ORDER BY w.inspected_on, w.number",
+        [registration, walkround],
+    ).fetchall()
+    at = next(place for place, row in enumerate(rows) if row[0] == walkround)
+    around = [rows[at - 1] if at else None, rows[at + 1] if at + 1 < len(rows) else None]
+    vins = {row[2] if row else None for row in around}
+    if len(vins) > 1 or None in vins:
+        return None
+    before, here, after = (
+        Machine.model_validate_json(body).odometer for _, _, _, body in rows[at - 1 : at + 2]
+    )
+    return vins.pop() if _in_order(before, here) and _in_order(here, after) else None
+
+
+def _in_order(earlier: Odometer | None, later: Odometer | None) -> bool:
+    """Whether the second could be the first's clock on a later day, as far as both are known."""
+    if earlier is None or later is None:
+        return True
+    return earlier.unit == later.unit and earlier.value <= later.value
 
 
 def past_readings(db: Database, asked: str, before: date) -> tuple[PastReading, ...]:

@@ -59,6 +59,12 @@ def has(db: Database, identity: str) -> bool:
     return db.execute("SELECT 1 FROM walkrounds WHERE id = ?", [identity]).fetchone() is not None
 
 
+def erased_on(db: Database, identity: str) -> date | None:
+    """The day on which a walkround was erased, UTC; None where it was not, or is none."""
+    row = db.execute("SELECT erased_at FROM walkrounds WHERE id = ?", [identity]).fetchone()
+    return date.fromisoformat(row[0][:10]) if row and row[0] else None
+
+
 def load(db: Database, identity: str) -> Walkround:
     """The walkround with its trail, oldest decision first.
 

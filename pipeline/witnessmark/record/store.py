@@ -84,6 +84,11 @@ class Store(RecordFile):
         with self.reading() as db:
             return lookup.has(db, walkround)
 
+    def erased_on(self, walkround: str) -> date | None:
+        """The day on which the walkround of this whole id was erased; None where it was not."""
+        with self.reading() as db:
+            return lookup.erased_on(db, walkround)
+
     def search(self, words: str, limit: int = 50) -> list[search.Found]:
         """Items by any words: heard, names of part and condition, values, registration, VIN, who decided.
 
@@ -155,6 +160,11 @@ class Store(RecordFile):
         """
         with self.reading() as db:
             return histories.history(db, machine)
+
+    def history_of(self, walkround: str) -> histories.History:
+        """Everything confirmed of the machine of the walkround of this whole id, oldest first."""
+        with self.reading() as db:
+            return histories.history_of(db, walkround)
 
     def past_readings(self, machine: str, before: date) -> tuple[PastReading, ...]:
         """Confirmed readings of a machine from days before ``before``, oldest first.

@@ -152,7 +152,7 @@ def test_its_headers_keep_it_to_itself(walk: Walkround, signed_in: SignedIn, str
     assert not re.search(r"\sstyle=", page.text)  # the policy would not let it through
 
 
-def test_a_walkround_of_another_record_or_erased_is_the_same_page(
+def test_a_walkround_of_another_record_is_the_same_page(
     own: Own, walk: Walkround, signed_in: SignedIn, stranger: TestClient
 ) -> None:
     url = linked(signed_in("reviewer"), walk)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from datetime import datetime
 from itertools import islice
 from typing import Annotated
@@ -15,12 +16,14 @@ from witnessmark.desk.access.addresses import only_here, outward
 from witnessmark.desk.access.guard import may
 from witnessmark.desk.access.links import Link
 from witnessmark.desk.access.people import May, Person
-from witnessmark.desk.problems import Refused
 from witnessmark.desk.sheet import sheet
+from witnessmark.desk.there import there
 from witnessmark.desk.web import Desk, desk_of, page
 from witnessmark.errors import StoreError
 from witnessmark.pages import page_of
 from witnessmark.types import Frozen
+
+_log = logging.getLogger(__name__)
 
 api = APIRouter(prefix="/api", tags=["summary links"])
 pages = APIRouter(include_in_schema=False)
@@ -100,36 +103,37 @@ def end_on_page(desk: Here, person: Reviewer, id: Id) -> Response:
 @pages.get("/s/{secret}")
 def summary(request: Request, desk: Here, secret: Annotated[str, Path(max_length=100)]) -> Response:
     """The summary that a link opens, for whoever has the link."""
-    html = _summary(desk, secret)
-    answer = page(request, "no_summary.html", status=404) if html is None else sheet(html)
+    answer = _summary(request, desk, secret)
     answer.headers.update(QUIET)
     return answer
 
 
 def _made(request: Request, desk: Desk, person: Person, walkround: str, days: int) -> Made:
     with desk.record() as store:
-        if not store.has(walkround):
-            raise Refused(404, "there is no such walkround.", "Give its whole id.")
+        there(store, walkround)
     with desk.own.writing() as db:
         link, secret = links.make(db, person, walkround, days)
     url = outward(request, f"/s/{secret}")
     return Made(id=link.id, walkround=walkround, url=url, expires_at=link.expires_at)
 
 
-def _summary(desk: Desk, secret: str) -> str | None:
-    """None where the link opens nothing, or the walkround was erased meanwhile."""
+def _summary(request: Request, desk: Desk, secret: str) -> Response:
+    """What the link opens, or a page that says no more than that there is nothing."""
     with desk.own.reading() as db:
         walkround = links.opens(db, secret)
-    if walkround is None:
-        return None
     with desk.record() as store:
         try:
+            if walkround is None or not store.has(walkround):
+                return page(request, "no_summary.html", status=404)
+            if store.erased_on(walkround):
+                return page(request, "no_summary.html", status=410)
             _, html = page_of(store, walkround)
-        except StoreError:
-            return None
+        except StoreError as error:  # no stranger is told of files and folders
+            _log.warning("the summary of %s cannot be shown: %s", walkround, error)
+            return page(request, "no_summary.html", status=503)
     with desk.own.writing() as db:
         links.opened(db, secret)
-    return html
+    return sheet(html)
 
 
 def _page(request: Request, desk: Desk, person: Person, walkround: str, made: Made | None = None) -> Response:

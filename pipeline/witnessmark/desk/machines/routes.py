@@ -18,6 +18,7 @@ from witnessmark.desk.machines.pareto import Cause, pareto
 from witnessmark.desk.machines.series import plot_of
 from witnessmark.desk.problems import Refused
 from witnessmark.desk.sheet import sheet
+from witnessmark.desk.there import there
 from witnessmark.desk.walk.forms import State
 from witnessmark.desk.walk.walks import walks_of
 from witnessmark.desk.web import Desk, desk_of, page
@@ -75,13 +76,8 @@ def machine_page(request: Request, desk: Here, person: Reader, name: Name) -> Re
 def summary_page(desk: Here, person: Reader, walkround: Walkround) -> Response:
     """The owner's summary of a walkround, for people of the workshop."""
     with desk.record() as store:
-        if not store.has(walkround):
-            raise Refused(404, "there is no such walkround.", "Choose it on the page of its machine.")
-        try:
-            return sheet(page_of(store, walkround)[1])
-        except SeveralMachines as several:
-            what = f"{several.where} was confirmed on several machines, and this walkround names no VIN."
-            raise Refused(409, what, "Correct the machine's identity in its review.") from several
+        there(store, walkround)
+        return sheet(page_of(store, walkround)[1])
 
 
 @pages.get("/search")

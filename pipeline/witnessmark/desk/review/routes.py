@@ -23,6 +23,7 @@ from witnessmark.desk.review.shapes import (
     Words,
 )
 from witnessmark.desk.review.views import live_view, one_item, present, walkround_view
+from witnessmark.desk.there import there
 from witnessmark.desk.walk.chosen import beginning, doubted
 from witnessmark.desk.web import Desk, desk_of, page
 from witnessmark.errors import StoreError
@@ -71,7 +72,7 @@ def walkrounds(desk: Here, person: Reader) -> WaitingList:
 def walkround(desk: Here, person: Reader, id: Id) -> WalkroundView:
     """One walkround with its items, what was heard, its verdicts and its trail."""
     with desk.record() as store:
-        known(store, id)
+        there(store, id)
         now = present(doubted(desk, store.walkround(id)))
         return walkround_view(now, store.photos(id), _soundless(store, id))
 
@@ -82,7 +83,7 @@ def live(
 ) -> Live | Unchanged:
     """What changes while a walkround is reviewed; only its count where that is still ``after``."""
     with desk.record() as store:
-        known(store, id)
+        there(store, id)
         found = store.walkround(id)
     if len(found.decisions) == after:
         return Unchanged(count=after)
@@ -100,7 +101,7 @@ def clip(desk: Here, person: Reader, id: Id, start: Seconds, end: Seconds) -> Re
         remedy = f"Ask for up to {clips.LONGEST:.0f} seconds, the end after the start."
         raise Refused(422, "there is no such stretch.", remedy)
     with desk.record() as store:
-        known(store, id)
+        there(store, id)
         file, why = sound_file(store.path, id), _soundless(store, id)
     if why:
         raise Refused(404, why, "Decide by its words.")
@@ -122,7 +123,7 @@ def _soundless(store: Store, id: str) -> str:
 def earlier_of(desk: Here, person: Reader, id: Id, item: Annotated[str, Query(max_length=120)]) -> Earlier:
     """Earlier figures of the part that an item is about; of the machine, its odometer."""
     with desk.record() as store:
-        known(store, id)
+        there(store, id)
         now = present(store.walkround(id))
         if item not in now.stands:
             raise Refused(404, "there is no such item in this walkround.")
@@ -135,6 +136,7 @@ def photo(
 ) -> Response:
     """One picture of a walkround."""
     with desk.record() as store:
+        there(store, id)
         kept = next((one for one in store.photos(id) if one.sha256 == sha256), None)
         if kept is None:
             raise Refused(404, "there is no such picture.")
@@ -150,7 +152,7 @@ def decide(desk: Here, person: Reviewer, id: Id, wanted: deciding.Wanted, respon
     somebody else decided since the sender last looked; nothing is kept then.
     """
     with desk.record() as store:
-        known(store, id)
+        there(store, id)
         done = deciding.decide(store, id, person.name, wanted)
     if not done.new:
         response.status_code = 200
@@ -175,7 +177,7 @@ def _note_reason(desk: Desk, reason: str) -> None:
 def judged(desk: Here, person: Reviewer, id: Id, asked: deciding.Asked) -> Judged:
     """How an item would be judged if it read so, and what else would change. Keeps nothing."""
     with desk.record() as store:
-        known(store, id)
+        there(store, id)
         return deciding.judged(store.walkround(id), person.name, asked)
 
 
@@ -185,16 +187,6 @@ def words(desk: Here, person: Reader) -> Words:
     with desk.own.reading() as db:
         used = choices.reasons_used(db)
     return choices.words(used)
-
-
-def known(store: Store, id: str) -> None:
-    """Refuse a walkround that is not there.
-
-    Raises:
-        Refused: 404.
-    """
-    if not store.has(id):
-        raise Refused(404, "there is no such walkround.", "Look in the list of those that wait.")
 
 
 routers = (pages, api)

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from witnessmark.desk.problems import Refused
+from witnessmark.desk.there import there
 from witnessmark.desk.walk import journal
 from witnessmark.desk.walk.bodies import Arrived
 from witnessmark.desk.walk.forms import State
@@ -59,8 +60,8 @@ def keep(incoming: Incoming, record: Store, row: Row, arrived: Arrived, at: floa
         at: seconds from the start of the recording.
 
     Raises:
-        Refused: 409 there are too many, 410 the recording was dropped, 415 it is no picture, 507 the disk
-            is full.
+        Refused: 409 there are too many, 410 the recording was dropped or erased, 415 it is no picture, 507
+            the disk is full.
     """
     assert arrived.path is not None
     photo = Photo(arrived.sha256, at, kind_of(arrived.path), arrived.size, False)
@@ -71,6 +72,7 @@ def keep(incoming: Incoming, record: Store, row: Row, arrived: Arrived, at: floa
         if now.state is not State.READ:
             return photo.media_type, _beside(incoming, db, now, photo, arrived.path)
     assert now.walkround is not None
+    there(record, now.walkround)
     before = {one.sha256 for one in record.photos(now.walkround)}
     record.add_photo(now.walkround, arrived.path.read_bytes(), row.who, at)
     return photo.media_type, arrived.sha256 not in before

@@ -13,6 +13,7 @@ from starlette.concurrency import run_in_threadpool
 from witnessmark.desk.access.guard import may
 from witnessmark.desk.access.people import May, Person
 from witnessmark.desk.problems import Refused
+from witnessmark.desk.there import there
 from witnessmark.desk.walk.bodies import Arrived, arriving, body_of, digest, raw_body
 from witnessmark.desk.walk.chosen import Beginning, beginning
 from witnessmark.desk.walk.forms import Country, Day, Finish, Line, Start, Walk
@@ -93,8 +94,7 @@ def began(
 ) -> Beginning:
     """How the recording of a walkround came in: the machine chosen, the clocks, what is missing of it."""
     with desk.record() as record:
-        if not record.has(id):
-            raise Refused(404, "there is no such walkround.", "List the walkrounds to see them.")
+        there(record, id)
         found = beginning(desk, record.walkround(id))
     if found is None:
         raise Refused(404, "this walkround did not come in through the desk.", None)
