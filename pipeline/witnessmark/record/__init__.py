@@ -1,5 +1,6 @@
 """The record: walkrounds as they came in, the trail of decisions, and what was confirmed."""
 
+from witnessmark.record.answers import Answers
 from witnessmark.record.exchange import Exchange, Line
 from witnessmark.record.fleet import Commonness, MachineRow
 from witnessmark.record.handout import hand_out
@@ -13,6 +14,7 @@ from witnessmark.record.search import Found, Says
 from witnessmark.record.store import Store
 
 __all__ = [
+    "Answers",
     "Commonness",
     "Entered",
     "Erased",

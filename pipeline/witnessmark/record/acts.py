@@ -1,4 +1,4 @@
-"""What is done to the record itself, as entries of the trail: rules, removals, redactions, exports."""
+"""Entries of the trail that decide on no item: rules, removals, redactions, exports, an owner's answers."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from pydantic import Field
 
 from witnessmark.types import Frozen
 
-Kind = Literal["policy", "remove_sound", "redact", "erase", "export", "redraft", "import"]
+Kind = Literal["policy", "remove_sound", "redact", "erase", "export", "redraft", "import", "answer"]
 
 
 class Change(Frozen):
@@ -23,7 +23,7 @@ class Change(Frozen):
 
 
 class Act(Frozen):
-    """One entry of the trail that is about the record, not about an item."""
+    """One entry of the trail that is about the record or about work offered, not about an item."""
 
     kind: Kind
     walkround: str | None = None

@@ -9,7 +9,7 @@ from types import TracebackType
 from typing import TYPE_CHECKING, Self
 
 from witnessmark.errors import StoreError
-from witnessmark.record import opening, upkeep
+from witnessmark.record import answers, opening, upkeep
 from witnessmark.record.trouble import told
 
 if TYPE_CHECKING:
@@ -44,7 +44,18 @@ class RecordFile:
         with told(path):
             if path == cls.default_path():
                 _make_folder(path.parent)
-            return cls(Database(opening.connect(path), execute_plugins=False), path)
+            record = cls(Database(opening.connect(path), execute_plugins=False), path)
+        record._take_answers_over()
+        return record
+
+    def _take_answers_over(self) -> None:
+        """What earlier versions kept in a file of its own; it goes once all of it is in the trail."""
+        file = answers.file_of(self.path)
+        if file.exists():
+            with self.writing() as db:
+                whole = answers.take_over(db, self.path)
+            if whole:
+                file.unlink(missing_ok=True)
 
     @staticmethod
     def version_of(path: Path) -> int:

@@ -34,7 +34,7 @@ def _bodies(db: Database, walkround: str) -> list[tuple[str, str, str]]:
         "UNION ALL SELECT 'transcript', t.recording, t.body FROM transcripts AS t "
         "JOIN walkrounds AS w USING (recording) WHERE w.id = :id "
         "UNION ALL SELECT 'decision', CAST(seq AS TEXT), body FROM decisions "
-        "WHERE walkround = :id AND item IS NOT NULL",
+        "WHERE walkround = :id AND (item IS NOT NULL OR kind = 'answer')",
         {"id": walkround},
     ).fetchall()
 
@@ -54,9 +54,16 @@ def redacted(db: Database, walkround: str, pattern: re.Pattern[str]) -> Iterator
         raise StoreError("there is no such walkround", walkround, "Nothing was changed.")
     taken = redaction.Taken(pattern, row[0], redaction.masked(row[0], pattern))
     for of, id, before in _bodies(db, walkround):
-        after = chain.canonical(redaction.take_out(json.loads(before), taken))
+        after = chain.canonical(_without(json.loads(before), taken))
         if after != before:
             yield Body(of, id, before, after)
+
+
+def _without(body: dict[str, Any], taken: redaction.Taken) -> Any:
+    """A body without the name; in an answer it is who gave it. The names of those who decided stay."""
+    if body.get("kind") == "answer":
+        return {**body, "who": redaction.masked(body["who"], taken.pattern)}
+    return redaction.take_out(body, taken)
 
 
 def redrafted(db: Database, walkround: str, assessment: Assessment) -> Body:
@@ -88,8 +95,11 @@ _EMPTY: dict[str, Callable[[dict[str, Any]], Any]] = {
     "transcript": lambda old: Transcript(
         recording=Recording(sha256=old["recording"]["sha256"], name="", duration=0), text="", model=""
     ),
-    "decision": lambda old: {**old, "becomes": None, "why": ""},
+    "decision": lambda old: {**old, "why": "", **_EMPTIED["answer" if old["kind"] == "answer" else "item"]},
 }
+
+
+_EMPTIED: dict[str, dict[str, Any]] = {"item": {"becomes": None}, "answer": {"who": "", "what": {}}}
 
 
 def put(db: Database, body: Body, salt: str) -> None:
@@ -129,7 +139,9 @@ def empty(db: Database, walkround: str, now: datetime) -> None:
     for table in (*rows.TABLES.values(), "items", "entries", "photos", "sounds"):
         db.execute(f"DELETE FROM {table} WHERE walkround = ?", [walkround])
     db.execute("DELETE FROM steps WHERE result LIKE '% ' || ?", [walkround])
-    db.execute("UPDATE walkrounds SET erased_at = ? WHERE id = ?", [now.isoformat(), walkround])
+    db.execute(
+        "UPDATE walkrounds SET erased_at = ?, spoken_by = NULL WHERE id = ?", [now.isoformat(), walkround]
+    )
 
 
 def pictures(db: Database, record: Path, gone: tuple[str, ...]) -> list[Path]:

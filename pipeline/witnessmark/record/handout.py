@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from witnessmark.errors import StoreError
 from witnessmark.record import blobs, photos, sounds
+from witnessmark.record.answers import Answers
 from witnessmark.record.chain import canonical
 
 if TYPE_CHECKING:
@@ -34,7 +35,8 @@ def hand_out(store: Store, keeping: Keeping, machine: str, folder: Path) -> list
         folder: must not exist.
 
     Returns:
-        The files: ``machine.json`` with every walkround as it stands and its trail, then sounds and pictures.
+        The files: ``machine.json`` with every walkround as it stands, its trail and the
+            owner's answers, then sounds and pictures.
 
     Raises:
         StoreError: the record knows no such machine, or the folder is there already or cannot be written.
@@ -56,7 +58,9 @@ def _described(store: Store, walkrounds: tuple[str, ...], target: Path) -> Path:
     held: list[dict[str, Any]] = []
     for id in walkrounds:
         pictures = [photo._asdict() | {"when": photo.when.isoformat()} for photo in store.photos(id)]
-        held.append({"walkround": store.walkround(id).model_dump(mode="json"), "pictures": pictures})
+        walkround = store.walkround(id).model_dump(mode="json")
+        said = [answer._asdict() | {"on": answer.on.isoformat()} for answer in Answers(store).of([id])]
+        held.append({"walkround": walkround, "pictures": pictures, "answers": said})
     target.write_text(canonical({"walkrounds": held}), "utf-8")
     return target
 

@@ -43,6 +43,7 @@ def take_in(db: Database, walkround: Walkround) -> bool:
             "recording": recording.sha256,
             "inspected_on": walkround.on.isoformat(),
             "taken_in_at": datetime.now(UTC).isoformat(),
+            "spoken_by": walkround.speaker or None,
         },
     )
     row = {"walkround": walkround.id, **_sealed(canonical(walkround.assessment))}

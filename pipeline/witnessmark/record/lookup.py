@@ -71,8 +71,8 @@ def load(db: Database, identity: str) -> Walkround:
     Raises:
         StoreError: it was erased.
     """
-    on, erased_at, transcript, assessment = db.execute(
-        "SELECT w.inspected_on, w.erased_at, t.body, d.body FROM walkrounds AS w "
+    on, erased_at, speaker, transcript, assessment = db.execute(
+        "SELECT w.inspected_on, w.erased_at, w.spoken_by, t.body, d.body FROM walkrounds AS w "
         "JOIN transcripts AS t USING (recording) JOIN drafts AS d ON d.walkround = w.id WHERE w.id = ?",
         [identity],
     ).fetchone()
@@ -87,6 +87,7 @@ def load(db: Database, identity: str) -> Walkround:
         transcript=Transcript.model_validate_json(transcript),
         assessment=Assessment.model_validate_json(assessment),
         decisions=tuple(Decision.model_validate_json(body) for (body,) in trail),
+        speaker=speaker or "",
     )
 
 

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from uuid import uuid4
 
 from witnessmark.errors import StoreError
-from witnessmark.record import blobs, chain, originals, photos, sounds
+from witnessmark.record import answers, blobs, chain, originals, photos, sounds
 
 if TYPE_CHECKING:
     from sqlite_utils import Database
@@ -145,6 +145,7 @@ def orphans(db: Database, record: Path) -> list[Path]:
 
 def broken_files(db: Database, record: Path, progress: Progress) -> Iterator[str]:
     """Sounds and pictures that are not there, and these and recordings that are not what was stored."""
+    yield from answers.left_over(db, record)
     heard = db.execute("SELECT walkround FROM sounds WHERE removed_at IS NULL").fetchall()
     seen = db.execute("SELECT DISTINCT sha256 FROM photos").fetchall()
     reads: list[Callable[[], object]] = [

@@ -11,6 +11,7 @@ Times are seconds from the start of the decoded recording; character positions c
 """
 
 from witnessmark.types.ahead import DaySpan, DueWork, Forecast, NextLook, Span
+from witnessmark.types.answered import Answer, AnswerKind
 from witnessmark.types.base import ActionStatus, End, Frozen, Phase, Side, State
 from witnessmark.types.decided import AnyItem, Confirmed, Decision, DecisionKind, Rejected
 from witnessmark.types.drafted import (
@@ -33,6 +34,8 @@ __all__ = [
     "SAMPLE_RATE",
     "Action",
     "ActionStatus",
+    "Answer",
+    "AnswerKind",
     "AnyItem",
     "Assessment",
     "Basis",

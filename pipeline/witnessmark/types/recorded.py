@@ -22,6 +22,8 @@ class Walkround(Frozen):
     assessment: Assessment
     decisions: tuple[Decision, ...] = ()
     """The trail so far, oldest first."""
+    speaker: str = ""
+    """Who inspected and spoke; empty where that is not recorded."""
 
     @property
     def draft(self) -> Draft:

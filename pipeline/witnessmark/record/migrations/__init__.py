@@ -13,7 +13,7 @@ from importlib.resources import files
 
 from witnessmark.errors import StoreError
 
-VERSION = 4
+VERSION = 5
 """The newest: ``PRAGMA user_version`` and ``meta``."""
 
 
