@@ -10,7 +10,7 @@ from helpers_walkround import SEAL, corrected, machine
 from witnessmark.record import Store
 from witnessmark.review import MACHINE
 
-from .helpers import decide, filled, tamper
+from .helpers import decide, filled, rows, tamper
 
 
 def full(store: Store) -> None:
@@ -68,6 +68,30 @@ def test_a_record_of_every_kind_of_decision_is_sound(store: Store) -> None:
             "the schema version is 7 in one place",
         ),
         (["UPDATE drafts SET body = 'nonsense'"], "a part of the record cannot be read"),
+        (["UPDATE transcripts SET text = replace(text, 'one', 'two')"], "is not that of its transcript"),
+        (["UPDATE recordings SET duration = 46"], "is not that of its transcript"),
+        (["UPDATE items SET value = 9 WHERE item = 'r-tread'"], "r-tread of {} in items is not as it was"),
+        (["DELETE FROM items WHERE item = 'r-tread'"], "r-tread of {} is missing from items"),
+        (
+            ["UPDATE entries SET heard = 'x' WHERE item = 'r-tread'"],
+            "r-tread of {} in entries is not as it was drafted or decided",
+        ),
+        (["UPDATE entries SET registration = 'X'"], "f-horn of {} in entries is not as it was"),
+        (
+            ["UPDATE entries SET item = 'x' WHERE item = 'r-tread'"],
+            "x of {} is in entries and was neither drafted nor added",
+        ),
+        (["UPDATE entries SET words = 'x' WHERE item = 'r-tread'"], "the search index is out of step"),
+        (["DROP VIEW trail"], "the view trail is missing"),
+        (["DROP INDEX items_by_component"], "the index items_by_component is missing"),
+        (
+            ["CREATE TRIGGER eager AFTER INSERT ON decisions BEGIN DELETE FROM items; END"],
+            "the trigger eager is not as this version makes it",
+        ),
+        (
+            ["DROP VIEW talks", "CREATE VIEW talks AS SELECT 1"],
+            "the view talks is not as this version makes it",
+        ),
     ],
 )
 def test_found(store: Store, path: Path, statements: list[str], problem: str) -> None:
@@ -78,6 +102,22 @@ def test_found(store: Store, path: Path, statements: list[str], problem: str) ->
     with Store.open(path) as opened:
         found = opened.check()
     assert any(problem.format(identity) in line for line in found), found
+
+
+def test_views_and_indexes_of_the_workshops_own_do_no_harm(store: Store, path: Path) -> None:
+    full(store)
+    with store.writing() as db:
+        db.execute("CREATE VIEW ours AS SELECT * FROM found")
+        db.execute("CREATE INDEX ours_too ON items (heard)")
+    assert store.check() == []
+
+
+def test_entries_follow_every_decision_as_they_are_made_anew(store: Store, path: Path) -> None:
+    """``due`` says of the whole trail what ``follow`` did decision by decision."""
+    full(store)
+    before = rows(path, "entries")
+    store.compact()
+    assert [row[1:] for row in rows(path, "entries")] == [row[1:] for row in before]
 
 
 def test_a_damaged_page_is_told_and_does_not_stop_the_rest(store: Store, path: Path) -> None:

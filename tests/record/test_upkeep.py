@@ -10,9 +10,10 @@ from pathlib import Path
 
 import pytest
 
-from helpers_walkround import walkround
+from helpers_walkround import SEAL, corrected, machine, walkround
 from witnessmark.errors import StoreError
-from witnessmark.record import Store, chain, upkeep
+from witnessmark.record import Keeping, Store, chain, upkeep
+from witnessmark.review import MACHINE
 
 from .helpers import decide, dump, filled
 from .test_keeping import PNG, sounding
@@ -174,3 +175,17 @@ def test_compacting_forgets_what_was_heard_of_recordings_that_never_came_in(stor
     assert store.step("a" * 64, "transcribe base") is None
     assert store.step("b" * 64, "transcribe base") == "words"
     assert store.step("a source", "backlog") == "12 w-1"
+
+
+def test_compacting_brings_nothing_back_of_an_erased_machine(store: Store) -> None:
+    sample, other = walkround(), walkround("other.wav", identity=machine("Q30 LOT"))
+    for each in (sample, other):
+        store.ingest(each)
+        decide(store, each, MACHINE)
+    decide(store, sample, "f-horn")
+    decide(store, sample, "added-1", "add", becomes=corrected(SEAL, key="", side="right"))
+    Keeping(store, "Ben Deputy").erase("Q24 LOT")
+    store.compact()
+    assert store.check() == []
+    assert [row.id for row in store.walkrounds()] == [other.id]
+    assert {found.walkround for found in store.search("horn")} == {other.id}

@@ -35,12 +35,7 @@ def drafted(walkround: str, assessment: Assessment) -> Iterator[Row]:
 
 def follow(db: Connection, decision: Decision) -> None:
     """Bring the decided item's entry in step with the decision, inside the caller's transaction."""
-    row: Row = {"standing": STANDING[decision.kind], "who": decision.who}
-    if decision.becomes is not None:
-        row |= _said(decision.becomes)
-    if decision.becomes is not None and decision.kind is DecisionKind.ADD:
-        row["heard"] = heard(decision.becomes.evidence)
-    where = decision.walkround, decision.item
+    row, where = _change(decision), (decision.walkround, decision.item)
     known = db.execute("SELECT 1 FROM entries WHERE walkround = ? AND item = ?", where).fetchone()
     if known is None:
         insert(db, "entries", _added(db, decision) | row)
@@ -50,44 +45,75 @@ def follow(db: Connection, decision: Decision) -> None:
         _update(db, _identity(decision.becomes), "walkround = ?", (decision.walkround,))
 
 
+def _change(decision: Decision) -> Row:
+    """What a decision makes of an entry."""
+    row: Row = {"standing": STANDING[decision.kind], "who": decision.who}
+    if decision.becomes is not None:
+        row |= _said(decision.becomes)
+    if decision.becomes is not None and decision.kind is DecisionKind.ADD:
+        row["heard"] = heard(decision.becomes.evidence)
+    return row
+
+
+def due(walkround: str, assessment: Assessment, trail: Iterable[Decision]) -> dict[str, Row]:
+    """The entries of a walkround as draft and trail have them, by item: what ``follow`` comes to."""
+    rows = {row["item"]: row for row in drafted(walkround, assessment)}
+    for decision in trail:
+        names = {name: rows[MACHINE][name] for name in _NAMES}
+        held = rows.setdefault(decision.item, {"walkround": walkround, "item": decision.item, **names})
+        held |= _change(decision)
+        if isinstance(decision.becomes, Machine):
+            for row in rows.values():
+                row |= _identity(decision.becomes)
+    return rows
+
+
 def renew(db: Connection, walkround: str, assessment: Assessment, trail: Iterable[Decision]) -> None:
     """Make a walkround's entries anew, each in its place, inside the caller's transaction."""
     known = {item for (item,) in db.execute("SELECT item FROM entries WHERE walkround = ?", [walkround])}
-    due = {row["item"]: row for row in drafted(walkround, assessment)}
-    trail = list(trail)
-    for item in known - due.keys() - {decision.item for decision in trail}:
+    rows = due(walkround, assessment, trail)
+    for item in known - rows.keys():
         db.execute("DELETE FROM entries WHERE walkround = ? AND item = ?", [walkround, item])
-    for item, row in due.items():
+    for item, row in rows.items():
         if item in known:
             _update(db, row, "walkround = ? AND item = ?", (walkround, item))
         else:
             insert(db, "entries", row)
-    for decision in trail:
-        follow(db, decision)
 
 
-def rebuild(db: Connection) -> None:
-    """Make all entries anew from the drafts and the trail, inside the caller's transaction."""
+def rebuild(db: Connection, there: str = "erased_at IS NULL") -> None:
+    """Make all entries anew from the drafts and the trail, inside the caller's transaction.
+
+    Args:
+        db: the record.
+        there: an SQL condition on ``walkrounds``; of erased ones nothing is made.
+    """
     db.execute("DELETE FROM entries")
     drafts = db.execute(
-        "SELECT walkround, body FROM drafts JOIN walkrounds ON id = walkround ORDER BY number"
+        f"SELECT walkround, body FROM drafts JOIN walkrounds ON id = walkround WHERE {there} ORDER BY number"
     ).fetchall()
     for walkround, body in drafts:
-        put_in(db, walkround, Assessment.model_validate_json(body))
-    for (body,) in db.execute("SELECT body FROM decisions WHERE item IS NOT NULL ORDER BY seq").fetchall():
-        follow(db, Decision.model_validate_json(body))
+        trail = db.execute(
+            "SELECT body FROM decisions WHERE walkround = ? AND item IS NOT NULL ORDER BY seq", [walkround]
+        ).fetchall()
+        decided = [Decision.model_validate_json(made) for (made,) in trail]
+        for row in due(walkround, Assessment.model_validate_json(body), decided).values():
+            insert(db, "entries", row)
+
+
+_NAMES = ("registration", "vin", "identity")
+"""What every entry has of its walkround's machine."""
 
 
 def _added(db: Connection, decision: Decision) -> Row:
     """What the entry of an added item has of its walkround."""
-    names = ("registration", "vin", "identity")
     of_machine = db.execute(
-        f"SELECT {', '.join(names)} FROM entries WHERE walkround = ? LIMIT 1", [decision.walkround]
+        f"SELECT {', '.join(_NAMES)} FROM entries WHERE walkround = ? LIMIT 1", [decision.walkround]
     ).fetchone()
     return {
         "walkround": decision.walkround,
         "item": decision.item,
-        **dict(zip(names, of_machine, strict=True)),
+        **dict(zip(_NAMES, of_machine, strict=True)),
     }
 
 

@@ -69,6 +69,9 @@ class Reviewed(Protocol):
     def decide(self, decision: Decision, outcome: Outcome) -> None:
         """Add a decision to the trail and bring the confirmed record in step, at once."""
 
+    def erased_on(self, walkround: str) -> date | None:
+        """The day on which the walkround of this whole id was erased; None where it was not."""
+
     def walkrounds(self) -> list[Summary]:
         """Every walkround, the last that came in first."""
 
@@ -86,6 +89,9 @@ class Reviewed(Protocol):
 
     def history(self, machine: str) -> History:
         """Everything confirmed of a machine, by registration or VIN, oldest first."""
+
+    def history_of(self, walkround: str) -> History:
+        """Everything confirmed of the machine of one walkround."""
 
     def past_readings(self, machine: str, before: date) -> tuple[PastReading, ...]:
         """Confirmed readings of a machine from earlier days, oldest first."""

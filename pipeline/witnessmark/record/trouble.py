@@ -35,6 +35,8 @@ def told(path: Path) -> Iterator[None]:
         yield
     except sqlite3.Error as error:
         raise as_store_error(error, path) from error
+    except UnicodeDecodeError as error:  # from SQLite's own complaint, when it quotes what is damaged
+        raise StoreError(_DAMAGED[0], str(path), _DAMAGED[1]) from error
 
 
 def as_store_error(error: sqlite3.Error, path: Path) -> StoreError:

@@ -20,7 +20,7 @@ VERSION = 5
 def _fill_entries(connection: sqlite3.Connection) -> None:
     from witnessmark.record.entries import rebuild
 
-    rebuild(connection)
+    rebuild(connection, there="TRUE")  # version 2 had no erasures
 
 
 FILL: dict[int, Callable[[sqlite3.Connection], None]] = {2: _fill_entries}
