@@ -65,6 +65,21 @@ MARKING = Reading(key="r-tread", component="tyre", end="front", quantity="manufa
         ("r-slack", "correct", {"becomes": corrected(SLACK, unit=None)}, "needs a unit"),
         ("r-slack", "correct", {"becomes": corrected(SLACK, value="thirty")}, "is a number"),
         ("r-slack", "correct", {"becomes": corrected(SLACK, value=float("nan"))}, "is a number"),
+        ("r-slack", "correct", {"becomes": corrected(SLACK, value=1.7e308)}, r"slack cannot be 1.7e\+308 mm"),
+        ("r-slack", "correct", {"becomes": corrected(SLACK, value=1.7e308, unit="in")}, "slack cannot be"),
+        (
+            "r-slack",
+            "correct",
+            {"becomes": corrected(SLACK, value=-2001)},
+            r"be -2,001 mm.*2,000 mm is the most",
+        ),
+        ("r-slack", "correct", {"becomes": corrected(SLACK, limit=Limit(high=1e9))}, "slack cannot be"),
+        (
+            MACHINE,
+            "correct",
+            {"becomes": Machine(registration="Q1", odometer=Odometer(value=6.3e6, unit="mi"))},
+            "odometer cannot be 6,300,000 mi",
+        ),
         ("r-slack", "correct", {"becomes": corrected(SLACK, limit=Limit(low=float("inf")))}, "is a number"),
         ("r-tread", "correct", {"becomes": corrected(MARKING, unit="mm")}, "text without a unit"),
         ("r-tread", "correct", {"becomes": corrected(MARKING, value=2217.0)}, "text without a unit"),
@@ -87,6 +102,8 @@ def test_refused(item: str, kind: str, more: dict[str, Any], complaint: str) -> 
         ("f-pads", "correct", corrected(TREAD, key="f-pads")),  # misheard altogether
         ("r-tread", "correct", MARKING),
         ("r-tread", "correct", corrected(TREAD, value=0.05, unit="in")),
+        ("r-slack", "correct", corrected(SLACK, value=2000)),  # doubtful, and somebody's word
+        (MACHINE, "correct", Machine(registration="Q1", odometer=Odometer(value=6.2e6, unit="mi"))),
         ("f-filter", "correct", corrected(FILTER, component="oil_filter")),
         (MACHINE, "correct", Machine(vin="OWNV1N00000000001")),
         (MACHINE, "confirm", None),

@@ -6,15 +6,18 @@ import math
 from collections.abc import Iterator, Mapping
 
 from witnessmark.errors import DecisionError
+from witnessmark.knowledge.furthest import furthest
 from witnessmark.knowledge.vocabulary import vocabulary
 from witnessmark.review.standing import MACHINE, Entry, Standing, is_named, standings
 from witnessmark.review.words import component_names, nearest, quantity_names, unit_names
 from witnessmark.types import Action, Decision, DecisionKind, Finding, Limit, Machine, Reading, Walkround
-from witnessmark.units import convert
+from witnessmark.units import convert, text_of
 
 Complaint = tuple[str, str]
 """What is wrong, and what to do about it."""
 
+_LEGIBLE = 1e9
+"""A larger number is not written out."""
 _LETS_IN = (DecisionKind.CONFIRM, DecisionKind.CORRECT, DecisionKind.ADD)
 _PUTS_ANOTHER_IN_ITS_PLACE = (DecisionKind.CORRECT, DecisionKind.ADD)
 
@@ -99,6 +102,8 @@ def _about_the_machine(machine: Machine) -> Iterator[Complaint]:
         yield "an identity needs a registration or a VIN", "Give one of them, or reject with a reason."
     if machine.odometer and not (math.isfinite(machine.odometer.value) and machine.odometer.value >= 0):
         yield "the odometer shows no distance", "Give it as a number that is not negative."
+    elif machine.odometer:
+        yield from _about_the_size("odometer", machine.odometer.value, machine.odometer.unit)
 
 
 def _about_the_place(item: Finding | Reading | Action) -> Iterator[Complaint]:
@@ -132,7 +137,10 @@ def _about_the_reading(reading: Reading) -> Iterator[Complaint]:
     elif reading.unit is None:
         yield f"{name} needs a unit", f"It is usually given in {canonical}."
     else:
-        yield from _about_the_unit(name, reading.unit, canonical)
+        unfit = list(_about_the_unit(name, reading.unit, canonical))
+        yield from unfit
+        for figure in () if unfit else (reading.value, *_bounds(reading.limit)):
+            yield from _about_the_size(reading.quantity, figure, reading.unit)
 
 
 def _about_the_unit(name: str, unit: str, canonical: str) -> Iterator[Complaint]:
@@ -143,9 +151,23 @@ def _about_the_unit(name: str, unit: str, canonical: str) -> Iterator[Complaint]
         yield f"{name} cannot be measured in {unit}", f"It is usually given in {canonical}."
 
 
+def _about_the_size(quantity: str, value: float, unit: str) -> Iterator[Complaint]:
+    """What nobody can have measured: far beyond what is only doubtful."""
+    canonical, name = vocabulary().quantities[quantity]
+    assert canonical is not None
+    most = furthest()[quantity]
+    if not abs(convert(value, unit, canonical)) <= most:
+        given = text_of(value, unit) if abs(value) < _LEGIBLE else f"{value:.4g} {unit}"
+        yield f"{name} cannot be {given}", f"Look at the digits; {text_of(most, canonical)} is the most."
+
+
 def _finite(value: float, limit: Limit | None) -> bool:
-    bounds = () if limit is None else (limit.low, limit.high, limit.target)
-    return all(math.isfinite(number) for number in (value, *bounds) if number is not None)
+    return all(map(math.isfinite, (value, *_bounds(limit))))
+
+
+def _bounds(limit: Limit | None) -> tuple[float, ...]:
+    given = () if limit is None else (limit.low, limit.high, limit.target)
+    return tuple(number for number in given if number is not None)
 
 
 def _unknown(what: str, word: str, names: Mapping[str, str]) -> Iterator[Complaint]:

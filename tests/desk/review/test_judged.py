@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from tests.desk.review.talk import FIRST, decide, item, outcome
@@ -56,3 +57,15 @@ def test_what_does_not_fit_is_said(ada: TestClient, id: str) -> None:
     answer = judged(ada, id, TREAD, {**item(ada, id, TREAD)["entry"], "unit": "psi"})
     assert answer.status_code == 422
     assert "cannot be measured in psi" in answer.json()["detail"]
+
+
+@pytest.mark.parametrize("value", [321, -1e9, 1.7e308])
+def test_a_figure_that_nobody_can_have_measured_is_refused(
+    app: FastAPI, ada: TestClient, id: str, value: float
+) -> None:
+    becomes = {**item(ada, id, TREAD)["entry"], "value": value}
+    for answer in (judged(ada, id, TREAD, becomes), decide(ada, id, TREAD, "correct", becomes=becomes)):
+        assert answer.status_code == 422
+        assert "cannot be" in answer.text or "too large" in answer.text
+    with app.state.desk.record() as store:
+        assert store.walkround(id).decisions == ()
