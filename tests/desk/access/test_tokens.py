@@ -10,7 +10,7 @@ from fastapi.testclient import TestClient
 from tests.desk.access.conftest import Later
 from tests.desk.conftest import PASSWORD, SignedIn
 
-from witnessmark.desk.access import people, secret, tokens
+from witnessmark.desk.access import invites, people, secret, tokens
 from witnessmark.desk.access.people import Person, Role
 from witnessmark.desk.own import Own
 from witnessmark.desk.problems import Refused
@@ -90,6 +90,80 @@ def test_it_falls_with_its_owner(app: FastAPI, own: Own, ada: Person) -> None:
     assert client.get("/api/links").status_code == 200
     with own.writing() as db:
         people.set_active(db, kim, False)
+    assert client.get("/api/links").status_code == 401
+
+
+def test_it_does_not_come_back_with_its_owner(
+    app: FastAPI, own: Own, ada: Person, signed_in: SignedIn
+) -> None:
+    boss = signed_in("administrator")
+    client = program(app, made(own, ada))
+    page = boss.post(f"/people/{ada.id}/leave").text
+    assert "Ada Foreman comes in no more. 1 token of theirs for programs ended with it." in page
+    boss.post(f"/people/{ada.id}/return")
+    assert client.get("/api/links").status_code == 401
+
+
+@pytest.mark.parametrize(
+    ("role", "ends"), [("reader", True), ("technician", True), ("reviewer", False), ("administrator", False)]
+)
+def test_it_ends_with_a_role_that_is_taken_away(
+    app: FastAPI, own: Own, signed_in: SignedIn, role: str, ends: bool
+) -> None:
+    with own.writing() as db:
+        kim = people.add(db, "Kim Fitter", Role.REVIEWER, PASSWORD)
+    clients = [program(app, made(own, kim, each)) for each in (Role.REVIEWER, Role.READER)]
+    boss = signed_in("administrator")
+    assert "2 tokens for programs" in boss.get("/people").text
+    page = boss.post(f"/people/{kim.id}/role", data={"role": role}).text
+    assert [client.get("/api/machines").status_code for client in clients] == [401 if ends else 200] * 2
+    if ends:
+        assert "2 tokens of theirs for programs ended with it." in page
+        assert "who was a reviewer, and 2 API tokens ended" in page
+    elif role != "reviewer":
+        assert "2 tokens of theirs for programs still work." in page
+
+
+@pytest.mark.parametrize("ends", [True, False])
+def test_with_a_new_password_it_ends_or_is_said_to_work(
+    app: FastAPI, own: Own, signed_in: SignedIn, ends: bool
+) -> None:
+    mine = signed_in("reviewer")
+    with own.reading() as db:
+        robin = people.named(db, "Robin Reviewer")
+    assert robin
+    client = program(app, made(own, robin))
+    assert "End my 1 token for programs too" in mine.get("/me").text
+    form = {"old": PASSWORD, "new": "four tin buckets", "again": "four tin buckets"}
+    page = mine.post("/me/password", data=form | ({"end_tokens": "true"} if ends else {})).text
+    assert client.get("/api/links").status_code == (401 if ends else 200)
+    assert ("has ended, and 1 token for programs." in page) == ends
+    assert ("1 token still works: see below." in page) != ends
+
+
+def test_a_refused_password_ends_nothing(app: FastAPI, own: Own, signed_in: SignedIn) -> None:
+    mine = signed_in("reviewer")
+    with own.reading() as db:
+        robin = people.named(db, "Robin Reviewer")
+    assert robin
+    client = program(app, made(own, robin))
+    for form in (
+        {"old": "not that one", "new": "four tin buckets", "again": "four tin buckets"},
+        {"old": PASSWORD, "new": "four tin buckets", "again": "five tin buckets"},
+        {"old": PASSWORD, "new": "x", "again": "x"},
+    ):
+        mine.post("/me/password", data=form | {"end_tokens": "true"})
+    assert client.get("/api/links").status_code == 200
+
+
+def test_a_new_password_by_a_link_ends_it(app: FastAPI, own: Own, ada: Person, stranger: TestClient) -> None:
+    with own.writing() as db:
+        kim = people.add(db, "Kim Fitter", Role.REVIEWER, PASSWORD)
+        link = invites.make_for(db, ada, kim)
+    client = program(app, made(own, kim))
+    assert "every token of yours for programs" in stranger.get(f"/welcome/{link}").text
+    form = {"password": "four tin buckets", "again": "four tin buckets"}
+    assert stranger.post(f"/welcome/{link}", data=form).status_code == 303
     assert client.get("/api/links").status_code == 401
 
 

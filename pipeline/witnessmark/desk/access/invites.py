@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 from uuid import uuid4
 
-from witnessmark.desk.access import journal, people, secret
+from witnessmark.desk.access import journal, people, secret, tokens
 from witnessmark.desk.access.people import May, Person, Role
 from witnessmark.desk.problems import Refused
 from witnessmark.types import Frozen
@@ -105,7 +105,7 @@ def accept(db: Database, made: str, name: str, password: str) -> Person:
     """Use a link: somebody new, or a new password for who is there.
 
     A link made at the computer takes either name: that of somebody new, or of somebody who is there and
-    becomes an administrator with this password.
+    becomes an administrator with this password. A new password ends all sign-ins and tokens.
 
     Raises:
         Refused: the link cannot be used, the name is empty or taken, or the password no good. The link
@@ -124,7 +124,8 @@ def accept(db: Database, made: str, name: str, password: str) -> Person:
         people.set_active(db, there, True)
         people.set_role(db, there, invite.role)
     people.set_password(db, there, password)
-    journal.note(db, there.name, "chose a new password with a link")
+    gone = tokens.end_all(db, there)
+    journal.note(db, there.name, f"chose a new password with a link{tokens.ended(gone)}")
     return people.anyone(db, there.id) or there
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from fastapi import APIRouter, Depends, Form, Path, Request
+from fastapi import APIRouter, Depends, Form, Path, Query, Request
 from fastapi.responses import RedirectResponse, Response
 
 from witnessmark.desk.access import journal, people, tokens, waits
@@ -19,9 +19,15 @@ Me = Annotated[Person, Depends(may(May.READ, programs=False))]
 
 
 @router.get("/me")
-def me(request: Request, desk: Here, person: Me, done: bool = False) -> Response:
+def me(
+    request: Request,
+    desk: Here,
+    person: Me,
+    done: bool = False,
+    ended: Annotated[int, Query(ge=0, le=tokens.MOST)] = 0,
+) -> Response:
     """Who one is here, with the forms."""
-    return _page(request, desk, person, done=done)
+    return _page(request, desk, person, done=done, ended=ended)
 
 
 @router.post("/me/password")
@@ -32,13 +38,14 @@ def change_password(
     old: Annotated[str, Form()],
     new: Annotated[str, Form()],
     again: Annotated[str, Form()],
+    end_tokens: Annotated[bool, Form()] = False,
 ) -> Response:
-    """Choose a new password; every other sign-in of this person ends."""
+    """Choose a new password; every other sign-in of this person ends, and the tokens if that is wished."""
     try:
-        changed = _changed(desk, person, old, new, again)
+        changed, ended = _changed(desk, person, old, new, again, end_tokens)
     except Refused as refused:
         return _page(request, desk, person, refused=refused)
-    answer = RedirectResponse("/me?done=true", 303)
+    answer = RedirectResponse(f"/me?done=true&ended={ended}", 303)
     desk.seats.begin(answer, changed)
     return answer
 
@@ -69,8 +76,13 @@ def end_token(desk: Here, person: Me, id: Annotated[str, Path(max_length=64)]) -
     return RedirectResponse("/me", 303)
 
 
-def _changed(desk: Desk, person: Person, old: str, new: str, again: str) -> Person:
-    """The person with the new password; the old one cannot be guessed at here either."""
+def _changed(
+    desk: Desk, person: Person, old: str, new: str, again: str, end_tokens: bool
+) -> tuple[Person, int]:
+    """The person with the new password, and how many tokens ended.
+
+    The old one cannot be guessed at here either.
+    """
     counted = waits.keys(person.name, "", f"{person.id} at their own page", desk.seats.key)
     with desk.own.writing() as db:
         left = waits.begin(db, counted)
@@ -85,8 +97,9 @@ def _changed(desk: Desk, person: Person, old: str, new: str, again: str) -> Pers
         if new != again:
             raise Refused(422, "the two new passwords differ.", "Write the same one twice.")
         changed = people.set_password(db, known, new)
-        journal.note(db, person.name, "chose a new password")
-    return changed
+        gone = tokens.end_all(db, person) if end_tokens else 0
+        journal.note(db, person.name, f"chose a new password{tokens.ended(gone)}")
+    return changed, gone
 
 
 def _page(
@@ -95,6 +108,7 @@ def _page(
     person: Person,
     *,
     done: bool = False,
+    ended: int = 0,
     made: str | None = None,
     refused: Refused | None = None,
 ) -> Response:
@@ -109,6 +123,7 @@ def _page(
         tokens=own,
         longest=tokens.LONGEST,
         done=done,
+        ended=ended,
         made=made,
         refused=refused,
     )

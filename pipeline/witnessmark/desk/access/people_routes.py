@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Annotated
 
-from fastapi import APIRouter, Depends, Form, Path, Request
+from fastapi import APIRouter, Depends, Form, Path, Query, Request
 from fastapi.responses import RedirectResponse, Response
 
-from witnessmark.desk.access import invites, journal, people
+from witnessmark.desk.access import invites, journal, people, tokens
 from witnessmark.desk.access.addresses import only_here, outward
 from witnessmark.desk.access.guard import may
 from witnessmark.desk.access.people import May, Person, Role
@@ -25,9 +25,15 @@ BACK = "/people"
 
 
 @router.get("/people")
-def list_page(request: Request, desk: Here, person: Administrator) -> Response:
-    """Everybody, the links that wait, and what was changed."""
-    return _page(request, desk, person)
+def list_page(
+    request: Request,
+    desk: Here,
+    person: Administrator,
+    changed: Annotated[str, Query(max_length=64)] = "",
+    ended: Annotated[int, Query(ge=0, le=tokens.MOST)] = 0,
+) -> Response:
+    """Everybody, the links that wait, and what was changed; first of all what was changed just now."""
+    return _page(request, desk, person, changed=changed, ended=ended)
 
 
 @router.post("/people/links")
@@ -48,24 +54,28 @@ def end_link(desk: Here, person: Administrator, id: Id) -> Response:
 
 @router.post("/people/{id}/role")
 def change_role(desk: Here, person: Administrator, id: Id, role: Annotated[Role, Form()]) -> Response:
-    """Give somebody another role."""
+    """Give somebody another role. Where that takes something away, their tokens end."""
     with desk.own.writing() as db:
         other = _one(db, id)
-        if other.role is not role:
-            people.set_role(db, other, role)
-            journal.note(db, person.name, f"made {other.name} {role.one} who was {other.role.one}")
-    return RedirectResponse(BACK, 303)
+        if other.role is role:
+            return RedirectResponse(BACK, 303)
+        people.set_role(db, other, role)
+        gone = 0 if other.role in people.within(role) else tokens.end_all(db, other)
+        what = f"made {other.name} {role.one} who was {other.role.one}{tokens.ended(gone)}"
+        journal.note(db, person.name, what)
+    return RedirectResponse(f"{BACK}?changed={id}&ended={gone}", 303)
 
 
 @router.post("/people/{id}/leave")
 def shut_out(desk: Here, person: Administrator, id: Id) -> Response:
-    """End somebody's sign-ins and let them in no more. What they decided stays."""
+    """End somebody's sign-ins and tokens and let them in no more. What they decided stays."""
     with desk.own.writing() as db:
         other = _one(db, id)
         people.set_active(db, other, False)
         invites.end_for(db, other)
-        journal.note(db, person.name, f"let {other.name} in no more")
-    return RedirectResponse(BACK, 303)
+        gone = tokens.end_all(db, other)
+        journal.note(db, person.name, f"let {other.name} in no more{tokens.ended(gone)}")
+    return RedirectResponse(f"{BACK}?changed={id}&ended={gone}", 303)
 
 
 @router.post("/people/{id}/return")
@@ -95,11 +105,18 @@ def _one(db: Database, identity: str) -> Person:
 
 
 def _page(
-    request: Request, desk: Desk, person: Person, secret: str | None = None, made_for: str = ""
+    request: Request,
+    desk: Desk,
+    person: Person,
+    secret: str | None = None,
+    made_for: str = "",
+    changed: str = "",
+    ended: int = 0,
 ) -> Response:
     link = outward(request, f"/welcome/{secret}") if secret else None
     with desk.own.reading() as db:
         everyone, links, entries = people.everyone(db), invites.waiting(db), journal.latest(db)
+        working = tokens.working(db)
     names = {one.id: one.name for one in everyone}
     return page(
         request,
@@ -107,6 +124,9 @@ def _page(
         person,
         status=201 if link else 200,
         everyone=everyone,
+        tokens=working,
+        changed=next((one for one in everyone if one.id == changed), None),
+        ended=ended,
         roles=tuple(Role),
         links=links,
         names=names,

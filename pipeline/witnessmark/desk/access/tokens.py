@@ -97,6 +97,25 @@ def end(db: Database, owner: Person, identity: str) -> None:
     journal.note(db, owner.name, f"ended the API token “{row[0]}”")
 
 
+def end_all(db: Database, owner: Person) -> int:
+    """Make every token of somebody of no use; returns how many still worked."""
+    gone = db.execute("DELETE FROM tokens WHERE person = ? RETURNING expires_at", [owner.id]).fetchall()
+    return sum(expires > secret.stamp() for (expires,) in gone)
+
+
+def working(db: Database) -> dict[str, int]:
+    """Id of each person with tokens that work → how many."""
+    rows = db.execute(
+        "SELECT person, count(*) FROM tokens WHERE expires_at > ? GROUP BY person", [secret.stamp()]
+    )
+    return dict(rows.fetchall())
+
+
+def ended(count: int) -> str:
+    """What to add where tokens ended with something else: ``, and 2 API tokens ended``; empty for none."""
+    return f", and {count} API token{'' if count == 1 else 's'} ended" if count else ""
+
+
 def bearer(db: Database, made: str) -> tuple[Person | None, bool]:
     """In whose name a request with this secret comes.
 
