@@ -12,12 +12,14 @@ from pathlib import Path
 import pytest
 
 from witnessmark.errors import StoreError
-from witnessmark.record import Store, migrations, opening
+from witnessmark.record import Exchange, Store, migrations, opening
 
 from .helpers import dump, rows
 
 OLD = Path(__file__).parent / "files" / "version1.sqlite.gz"
 """Made by version 0.1.0: two walkrounds with every kind of decision."""
+SALTED = OLD.with_name("version4.sqlite.gz")
+"""Made by a program of schema 4: also acts, a redaction, an erasure, a policy, lines from elsewhere."""
 
 
 @pytest.fixture(params=range(1, migrations.VERSION))
@@ -66,6 +68,34 @@ def test_it_opens_whole(old: Path) -> None:
         ]
         assert {found.status for found in store.search("fork seal")} == {"waiting", "confirmed"}
     assert trail_of(old) == trail
+
+
+@pytest.mark.parametrize("version", range(4, migrations.VERSION))
+def test_one_with_acts_opens_whole(path: Path, version: int) -> None:
+    path.write_bytes(gzip.decompress(SALTED.read_bytes()))
+    with closing(sqlite3.connect(path, isolation_level=None)) as connection:
+        connection.execute("BEGIN")
+        migrations.upgrade(connection, since=4, until=version)
+        connection.execute("COMMIT")
+    trail = trail_of(path)
+    with Store.open(path) as store:
+        assert store.check() == []
+        assert [(row.registration, row.waiting, row.decided) for row in store.walkrounds()] == [
+            ("Q24 LOT", 9, 1),
+            ("Q25 LOT", 5, 6),
+        ]
+        corrected = store.history("WTM5MRK24A7000042").readings
+        assert [(reading.component, reading.value) for _, reading in corrected] == [("tyre", 2.1)]
+        assert store.history("Q26 LOT").visits == ()  # erased
+        assert [line.item for line in Exchange(store).from_elsewhere("Q27 LOT")] == ["f-horn"]
+        assert [one.source for one in store.set_aside()] == ["lost.wav"]
+        store.compact()
+        assert store.check() == []
+    assert trail_of(path) == trail
+    assert "··· ····" in str(trail)
+    (copy,) = copies(path)
+    with Store.open(copy) as store:
+        assert store.check() == []
 
 
 def test_it_becomes_what_a_new_record_is(old: Path, tmp_path: Path) -> None:

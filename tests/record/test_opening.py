@@ -19,9 +19,9 @@ from .helpers import tamper
 def test_a_new_record_is_marked_as_ours_and_write_ahead(path: Path) -> None:
     Store.open(path).close()
     with closing(sqlite3.connect(path)) as connection:
-        assert connection.execute("PRAGMA user_version").fetchone() == (5,)
+        assert connection.execute("PRAGMA user_version").fetchone() == (6,)
         assert connection.execute("PRAGMA journal_mode").fetchone() == ("wal",)
-        assert connection.execute("SELECT value FROM meta WHERE key = 'schema_version'").fetchone() == ("5",)
+        assert connection.execute("SELECT value FROM meta WHERE key = 'schema_version'").fetchone() == ("6",)
     # sqlite.org/fileformat2.html, "The Database Header": application id at offset 68, big-endian.
     assert path.read_bytes()[68:72] == b"WtMk"
 

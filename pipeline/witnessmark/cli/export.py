@@ -14,7 +14,7 @@ from uuid import uuid4
 import typer
 
 from witnessmark.cli.options import StorePath, Who, opened
-from witnessmark.cli.output import lines_to, note
+from witnessmark.cli.output import lines_to, note, write_whole
 from witnessmark.errors import BadInputError, WitnessmarkError
 
 if TYPE_CHECKING:
@@ -135,12 +135,8 @@ def _ics(record: Store, since: datetime | None, out: Path | None) -> None:
     content = calendar(record, since)
     if out is None:
         sys.stdout.write(content.decode())
-        return
-    try:
-        out.write_bytes(content)
-    except OSError as error:
-        what = f"cannot be written ({error.strerror})"
-        raise WitnessmarkError(what, str(out), "Make room, or name another file.") from error
+    else:
+        write_whole(content, out)
 
 
 def _whole(record: Store, since: datetime | None, out: Path | None) -> None:
@@ -177,11 +173,14 @@ def adopt(
 
     Lines are kept apart from what was confirmed here, and marked with where they come from. Whole walkrounds
     (`export --as whole`) come in with every decision as it was made, and can be reviewed further; their sound
-    has to be copied beside the record.
+    has to be copied beside the record. Of a calendar (.ics) comes back what was ticked off, moved or dropped;
+    it waits for an answer (`store calendar`) and confirms nothing.
     """
     with opened(store, new=True) as record:
         for file in files:
-            if _is_whole(file):
+            if file.suffix.lower() == ".ics":
+                print(f"{file}: {_adopt_calendar(record, file, who)}")
+            elif _is_whole(file):
                 new, made = _replay(record, file)
                 print(f"{file}: {new} walkrounds and {made} decisions taken over.")
             else:
@@ -198,6 +197,19 @@ def _is_whole(file: Path) -> bool:
     except (OSError, ValueError) as error:
         raise BadInputError(f"cannot be read ({error})", str(file), "Export it again.") from error
     return isinstance(first, dict) and "transcript" in first
+
+
+def _adopt_calendar(record: Store, file: Path, who: str) -> str:
+    """Keep what a calendar says of follow-ups; what was taken and what was passed over, in words."""
+    from witnessmark.cli.calendar_file import read
+    from witnessmark.cli.calendars import came_back
+    from witnessmark.record import Calendars
+
+    found, passed_over = came_back(record, read(file))
+    changed = Calendars(record).take(file.name, found, who)
+    told = [f"{changed} changes taken over, {len(found) - changed} known or as exported"]
+    told += [f"{count} passed over: {why}" for why, count in sorted(passed_over.items())]
+    return "; ".join(told) + "."
 
 
 def _adopt_lines(record: Store, file: Path, who: str) -> int:

@@ -10,6 +10,7 @@ from witnessmark.cli.exchange_files import missing
 
 if TYPE_CHECKING:
     from witnessmark.record import Entered, History, MachineRow, Store, Visit
+    from witnessmark.record.calendars import Entry
 
 
 class FollowUp(NamedTuple):
@@ -23,6 +24,12 @@ class FollowUp(NamedTuple):
     text: str
     told: datetime
     """When what it rests on was decided."""
+    walkround: str
+    """On which it rests."""
+    about: str
+    """``look``, or the key of the item that is wanted."""
+    revision: int
+    """Grows with every decision on the machine."""
 
 
 def calendar(store: Store, since: datetime | None = None) -> bytes:
@@ -39,18 +46,42 @@ def calendar(store: Store, since: datetime | None = None) -> bytes:
         from icalendar import Calendar, Event, Todo
     except ImportError as error:
         raise missing("icalendar", "exchange") from error
+    from witnessmark.record import Calendars
+
     whole = Calendar()
     whole.add("prodid", "-//Witnessmark//follow-ups//EN")
     whole.add("version", "2.0")
+    accepted = {one.uid: one for one in Calendars(store).entries() if one.accepted}
     for one in follow_ups(store, since):
         entry = Event() if one.on else Todo()
-        told = {"uid": one.uid, "dtstamp": one.told, "summary": one.title, "description": one.text}
-        for key, value in told.items():
+        for key, value in (_properties(one) | _followed(one, accepted.get(one.uid))).items():
             entry.add(key, value)
-        if one.on:
-            entry.add("dtstart", one.on)
         whole.add_component(entry)
     return bytes(whole.to_ical())
+
+
+def _properties(one: FollowUp) -> dict[str, object]:
+    """By their names in RFC 5545. A higher SEQUENCE has a calendar take the newer state."""
+    told = {"uid": one.uid, "dtstamp": one.told, "sequence": one.revision}
+    said = {"summary": one.title, "description": one.text}
+    return {**told, **said, **({"dtstart": one.on} if one.on else {})}
+
+
+def _followed(one: FollowUp, said: Entry | None) -> dict[str, object]:
+    """What an accepted change in a calendar makes of an entry; a move ends when the day is reckoned anew."""
+    if said is None or (said.says == "moved" and said.reckoned != one.on):
+        return {}
+    on = f" on {said.day}" if said.day else ""
+    match said.says:
+        case "moved":
+            key, text = "dtstart" if one.on else "due", f"Moved to {said.day} by {said.who}."
+            return {key: said.day, "description": f"{text} {one.text}"}
+        case "done":
+            text = f"Ticked off in a calendar{on}, accepted by {said.who}; no walkround has confirmed it."
+            return {"status": "COMPLETED", "description": f"{text} {one.text}"}
+        case "dropped":
+            text = f"Dropped in a calendar, accepted by {said.who}; the record is unchanged."
+            return {"status": "CANCELLED", "description": f"{text} {one.text}"}
 
 
 def follow_ups(store: Store, since: datetime | None = None) -> Iterator[FollowUp]:
@@ -77,7 +108,8 @@ def _of_machine(row: MachineRow, found: History, last: datetime) -> Iterator[Fol
         because = ", ".join(known.look.because)
         text = f"Estimated from confirmed readings ({because}). The maker's manual and the law come first."
         uid = f"look-{row.vin or name}@witnessmark".replace(" ", "")
-        yield FollowUp(uid, on, f"{name}: look again", text, last)
+        look = found.visits[-1].walkround, "look", row.revision[0]
+        yield FollowUp(uid, on, f"{name}: look again", text, last, *look)
     for visit, entered in _wanted(found):
         yield FollowUp(
             f"{visit.walkround}-{entered.decision.item}@witnessmark",
@@ -85,6 +117,9 @@ def _of_machine(row: MachineRow, found: History, last: datetime) -> Iterator[Fol
             f"{name}: {_said(entered)}",
             f"Wanted on {visit.on}; confirmed by {entered.decision.who}. Heard: {entered.heard}",
             entered.decision.when.astimezone(UTC),
+            visit.walkround,
+            entered.decision.item,
+            row.revision[0],
         )
 
 

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from witnessmark.cli.calendars import EPILOG as CALENDAR_EPILOG
+from witnessmark.cli.calendars import calendar
 from witnessmark.cli.options import AsJson, StorePath, Which, Who, Why, opened
 from witnessmark.cli.output import note, print_json, progress
 from witnessmark.cli.redraft import EPILOG as REDRAFT_EPILOG
@@ -289,4 +291,5 @@ COMMANDS: tuple[tuple[Callable[..., None], str], ...] = (
     (erase, ERASE_EPILOG),
     (hand_out, HAND_OUT_EPILOG),
     (redraft, REDRAFT_EPILOG),
+    (calendar, CALENDAR_EPILOG),
 )

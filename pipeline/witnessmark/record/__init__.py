@@ -1,6 +1,7 @@
 """The record: walkrounds as they came in, the trail of decisions, and what was confirmed."""
 
 from witnessmark.record.answers import Answers
+from witnessmark.record.calendars import Calendars
 from witnessmark.record.exchange import Exchange, Line
 from witnessmark.record.fleet import Commonness, MachineRow
 from witnessmark.record.handout import hand_out
@@ -15,6 +16,7 @@ from witnessmark.record.store import Store
 
 __all__ = [
     "Answers",
+    "Calendars",
     "Commonness",
     "Entered",
     "Erased",

@@ -9,7 +9,9 @@ from pydantic import Field
 
 from witnessmark.types import Frozen
 
-Kind = Literal["policy", "remove_sound", "redact", "erase", "export", "redraft", "import", "answer"]
+Kind = Literal[
+    "policy", "remove_sound", "redact", "erase", "export", "redraft", "import", "answer", "calendar"
+]
 
 
 class Change(Frozen):

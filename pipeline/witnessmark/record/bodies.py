@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from witnessmark.errors import StoreError
-from witnessmark.record import blobs, chain, derive, entries, lookup, photos, redaction, rows
+from witnessmark.record import blobs, chain, derive, entries, lookup, photos, redaction, rows, seals
 from witnessmark.types import Assessment, Draft, Recording, Transcript
 
 if TYPE_CHECKING:
@@ -136,12 +136,13 @@ def renew(db: Database, walkround: str) -> None:
 
 def empty(db: Database, walkround: str, now: datetime) -> None:
     """Take away every row that follows from a walkround's bodies."""
-    for table in (*rows.TABLES.values(), "items", "entries", "photos", "sounds"):
+    for table in (*rows.TABLES.values(), "items", "entries", "photos", "sounds", "calendar_entries"):
         db.execute(f"DELETE FROM {table} WHERE walkround = ?", [walkround])
     db.execute("DELETE FROM steps WHERE result LIKE '% ' || ?", [walkround])
     db.execute(
         "UPDATE walkrounds SET erased_at = ?, spoken_by = NULL WHERE id = ?", [now.isoformat(), walkround]
     )
+    seals.put(db, "walkrounds", "id = ?", (walkround,))
 
 
 def pictures(db: Database, record: Path, gone: tuple[str, ...]) -> list[Path]:

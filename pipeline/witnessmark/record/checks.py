@@ -8,7 +8,7 @@ from contextlib import closing
 from functools import partial
 from typing import TYPE_CHECKING
 
-from witnessmark.record import chain, derive, entries
+from witnessmark.record import chain, derive, entries, seals
 from witnessmark.record.migrations import VERSION, upgrade
 from witnessmark.record.opening import pragma
 from witnessmark.record.rows import TABLES, Connection, Row, item_rows
@@ -32,7 +32,8 @@ def problems(db: Database, quick: bool, progress: Progress) -> list[str]:
         progress: told how many walkrounds are looked over.
     """
     found: list[str] = []
-    for check in (_version, _schema, _file, _references, chain.faults, chain.altered_bodies, _texts):
+    of_the_file = (_version, _schema, _file, _references)
+    for check in (*of_the_file, chain.faults, chain.altered_bodies, seals.faults, _texts):
         found += _readable(partial(check, db))
     if quick:
         return found

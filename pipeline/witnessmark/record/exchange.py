@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Literal
 
 from pydantic import Field
 
+from witnessmark.record import seals
 from witnessmark.record.acts import Act
 from witnessmark.record.chain import append, canonical
 from witnessmark.record.rows import plain
@@ -171,7 +172,7 @@ def _adopt(db: Database, source: str, line: Line) -> bool:
         return False
     names = plain(line.registration), plain(line.vin)
     cursor = db.execute(
-        "INSERT INTO adopted VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?) "
+        "INSERT INTO adopted VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, '') "
         "ON CONFLICT (walkround, item) DO UPDATE SET source = excluded.source, "
         "standing = excluded.standing, inspected_on = excluded.inspected_on, "
         "decided_at = excluded.decided_at, registration_key = excluded.registration_key, "
@@ -182,6 +183,8 @@ def _adopt(db: Database, source: str, line: Line) -> bool:
             canonical(line), _utc(datetime.now(UTC)),
         ],
     )  # fmt: skip
+    if cursor.rowcount:
+        seals.put(db, "adopted", "walkround = ? AND item = ?", (line.walkround, line.item))
     return bool(cursor.rowcount)
 
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import witnessmark
 from witnessmark.knowledge.files import models_dir
-from witnessmark.record import entries
+from witnessmark.record import entries, seals
 from witnessmark.record.chain import canonical, digest, new_salt
 from witnessmark.record.rows import insert, item_rows
 from witnessmark.types import Walkround
@@ -51,6 +51,7 @@ def take_in(db: Database, walkround: Walkround) -> bool:
     for item in item_rows(walkround.id, walkround.assessment):
         insert(db, "items", item)
     entries.put_in(db, walkround.id, walkround.assessment)
+    seals.put(db, "walkrounds", "id = ?", (walkround.id,))
     db.execute("DELETE FROM steps WHERE recording = ?", [recording.sha256])
     return True
 

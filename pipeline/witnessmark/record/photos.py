@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from witnessmark.errors import BadInputError, StoreError
+from witnessmark.record import seals
 
 if TYPE_CHECKING:
     from sqlite_utils import Database
@@ -72,6 +73,7 @@ def add(db: Database, photo: Photo) -> Photo:
         "VALUES (?, ?, ?, ?, ?, ?, ?)",
         [*photo[:6], photo.when.isoformat()],
     )
+    seals.put(db, "photos", "walkround = ?", (walkround,))
     return photo
 
 

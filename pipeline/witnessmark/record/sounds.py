@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from witnessmark.errors import StoreError
-from witnessmark.record import blobs, originals
+from witnessmark.record import blobs, originals, seals
 
 if TYPE_CHECKING:
     from sqlite_utils import Database
@@ -59,6 +59,7 @@ def note(db: Database, walkround: str, kept: Kept) -> None:
         "kept_at = excluded.kept_at, removed_at = NULL",
         [walkround, kept.sha256, kept.size, datetime.now(UTC).isoformat()],
     )
+    seals.put(db, "sounds", "walkround = ?", (walkround,))
 
 
 def of(db: Database, walkround: str) -> Kept | None:
@@ -118,3 +119,4 @@ def mark_removed(db: Database, walkround: str) -> None:
     """Know that the sound of a walkround is taken away, inside the caller's transaction."""
     now = datetime.now(UTC).isoformat()
     db.execute("UPDATE sounds SET removed_at = ? WHERE walkround = ?", [now, walkround])
+    seals.put(db, "sounds", "walkround = ?", (walkround,))

@@ -13,7 +13,7 @@ from importlib.resources import files
 
 from witnessmark.errors import StoreError
 
-VERSION = 5
+VERSION = 6
 """The newest: ``PRAGMA user_version`` and ``meta``."""
 
 
@@ -23,7 +23,13 @@ def _fill_entries(connection: sqlite3.Connection) -> None:
     rebuild(connection, there="TRUE")  # version 2 had no erasures
 
 
-FILL: dict[int, Callable[[sqlite3.Connection], None]] = {2: _fill_entries}
+def _fill_seals(connection: sqlite3.Connection) -> None:
+    from witnessmark.record.seals import put_all
+
+    put_all(connection)
+
+
+FILL: dict[int, Callable[[sqlite3.Connection], None]] = {2: _fill_entries, 6: _fill_seals}
 """Version → what its script cannot do."""
 
 
