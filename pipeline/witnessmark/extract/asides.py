@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from witnessmark.extract.bare import is_beside, last_raws, relocate
+from witnessmark.extract.bare import is_beside, last_raws, relocate, say_all_again
 from witnessmark.extract.binding import subject_here
-from witnessmark.extract.talk import Part
+from witnessmark.extract.talk import Part, Target
 from witnessmark.knowledge.grammar import words as word_set
+from witnessmark.knowledge.vocabulary import vocabulary
 
 if TYPE_CHECKING:
     from witnessmark.extract.events import Event
@@ -16,6 +17,8 @@ if TYPE_CHECKING:
 _INTO = word_set("into")
 _BESIDE = word_set("beside")
 _DESCRIBING = word_set("describing")
+_STAMPING = word_set("stamping")
+_STATED = word_set("states") | word_set("measured")
 _GOES_ON = tuple(
     [",", "and", pronoun, verb]
     for pronoun in ("it", "they")
@@ -42,6 +45,11 @@ def is_aside(reader: Reader, event: Event) -> bool:
     at = event.start
     before = _leading_word(reader, event)
     if _is_complement(reader, event):
+        return True
+    if not reader.talk.punctuated and reader.talk.ending(reader.talk.of("action"), at):
+        if reader.talk.at(event.end) in _STATED:
+            return False  # "put a new set in disc measures three"
+    if before in _INTO and _is_stamped(reader.talk.norms[max(0, at - 4) : at]):
         return True
     if reader.talk.at(at - 2) == "one" and before in _BESIDE | _INTO and reader.where.focus:
         return True  # "the one under the seat is chafed"
@@ -77,6 +85,12 @@ def is_aside(reader: Reader, event: Event) -> bool:
     )
 
 
+def _is_stamped(before: list[str]) -> bool:
+    """ "stamped on the carrier is 4.5": where a figure stands; not "I've stamped on the pedal"."""
+    marked = next((i for i, word in enumerate(before) if word in _STAMPING), None)
+    return marked is not None and not {"i", "'ve", "have", "you", "we"} & set(before[:marked])
+
+
 def _is_complement(reader: Reader, event: Event) -> bool:
     """ "Back brake, this is a drum, and it was dragging": what a part is, and no new subject."""
     at = event.start
@@ -107,21 +121,34 @@ def said_here(reader: Reader, event: Event) -> bool:
     return last.clause == event.clause and reader.same_sentence(event) and not last.dropped
 
 
+def _names_two(reader: Reader, index: int, part: Part) -> bool:
+    """Whether the other of two parts that share a name is named next."""
+    later = reader.events[index + 1] if index + 1 < len(reader.events) else None
+    if later is None or later.part is None or later.part.component is None:
+        return False
+    joined = reader.talk.norms[part.end : later.start] in (["and"], ["&"], ["plus"], ["and", "on"])
+    return joined and vocabulary().twofold.get(part.component or "") == later.part.component
+
+
 def note_handled(reader: Reader, event: Event, part: Part) -> None:
     """Keeps what a hand is laid on: play, a notch or a firm feel said next is of it."""
     by_hand = reader.talk.between(reader.talk.cues("handle"), event.start - 4, event.start)
     if by_hand and part.component == "wheel" and len(part.ends) == 1:
         reader.where.head(part)  # "I did pull the front wheel."
-    if by_hand and part.component in _FELT:
+    if by_hand and (part.component in _FELT or part.component in vocabulary().felt_by):
         focus, spoken = reader.where.focus, list(reader.where.spoken)
         reader.handled = reader.where.targets(part)
         reader.handled_in = reader.talk.clauses[event.clause].sentence
         reader.where.focus, reader.where.spoken = focus, spoken
 
 
-def widen(reader: Reader, event: Event, part: Part) -> None:
-    """ "cloudy in both reservoirs": an aside that says where what was just said holds."""
+def widen(reader: Reader, index: int, event: Event, part: Part) -> None:
+    """ "cloudy in both reservoirs", "works on dip and main": an aside that says where what was just said holds."""
     last = last_raws(reader, event)
+    if last and last[-1].condition and _names_two(reader, index, part):
+        reader.bound.add(index + 1)
+        say_all_again(reader, last, (Target(vocabulary().twofold[part.component or ""]),))
+        return
     if (
         last
         and part.component == last[-1].target.component

@@ -219,9 +219,9 @@ def relocate(reader: Reader, part: Part, last: list[Raw]) -> None:
         for raw in group:
             raw.dropped = False
         return
-    if any(t.component == component for t in targets):
+    if any(t.component == component for t in targets) and component not in vocabulary().twofold:
         targets = tuple(t for t in targets if t.component == component)
-    elif "both" in part.word:
+    elif "both" in part.word and component not in vocabulary().twofold:
         targets = (
             tuple(Target(component, e, None) for e in ("front", "rear"))
             if info.takes_end

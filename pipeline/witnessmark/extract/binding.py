@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from witnessmark.extract.listing import take, take_listed
+from witnessmark.extract.talk import Target
 from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.lexicon import fitting_row
 from witnessmark.knowledge.vocabulary import vocabulary
@@ -12,7 +13,7 @@ from witnessmark.knowledge.vocabulary import vocabulary
 if TYPE_CHECKING:
     from witnessmark.extract.events import Event
     from witnessmark.extract.reader import Reader
-    from witnessmark.extract.talk import Part, Target
+    from witnessmark.extract.talk import Part
 
 _INTO = word_set("into")
 
@@ -22,6 +23,8 @@ _BE = word_set("be")
 _MODALS = word_set("modals")
 _BELONGS = word_set("belongs")
 _LEADING = word_set("leading")
+_PRESENTING = word_set("presenting")
+_FINDERS = word_set("finders")
 
 
 def targets_for(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
@@ -38,9 +41,12 @@ def _felt(reader: Reader, event: Event) -> tuple[Target, ...]:
     """ "Grabbed the swingarm and heaved, and there's no play": what the hand was laid on."""
     sentence = reader.talk.clauses[event.clause].sentence
     word = event.mention.id if event.mention else ""
-    firm = word == "sound" and reader.talk.at(event.start) in ("firm", "smooth", "free")
-    if not reader.handled or sentence != reader.handled_in or subject_here(reader, event):
+    if subject_here(reader, event) or sentence != reader.handled_in:
         return ()
+    if felt := vocabulary().felt_by.get(reader.handled[0].component if reader.handled else ""):
+        found = (Target(felt[word], t.end if t.end else None) for t in reader.handled if word in felt)
+        return tuple(t if vocabulary().components[t.component].takes_end else Target(t.component) for t in found)
+    firm = word == "sound" and reader.talk.at(event.start) in ("firm", "smooth", "free")
     return reader.handled if firm or word in ("play", "notchy", "stiff", "spongy") else ()
 
 
@@ -148,11 +154,20 @@ def presented(reader: Reader, event: Event) -> bool:
     """ "no play in the ...", "there's a crack in the ...": what follows names its part."""
     noun = event.mention is not None and any(r.data.get("noun") for r in event.mention.rows)
     before = reader.talk.norms[max(0, event.start - 3) : event.start]
+    if noun and _is_felt(reader, event):
+        return True
     return (
         noun
         and bool({"no", "there", "one"} & set(before))
-        and not {"has", "have", "with", "had"} & set(before)
+        and (before[-2:] == ["with", "no"] or not {"has", "have", "with", "had"} & set(before))
     )
+
+
+def _is_felt(reader: Reader, event: Event) -> bool:
+    """ "Rocking the wheel I get a bit of play in the bearings": who finds it stands before it."""
+    words = reader.talk.norms[max(0, event.start - 6) : event.start]
+    found = [i for i in range(1, len(words)) if words[i] in _PRESENTING and words[i - 1] in _FINDERS]
+    return bool(found) and not {",", ".", "and", "but"} & set(words[found[-1] :])
 
 
 def lists_on(reader: Reader, one: Event, two: Event) -> bool:

@@ -41,7 +41,8 @@ def read_condition(reader: Reader, index: int, event: Event) -> None:
         return
     clause = reader.talk.clauses[event.clause]
     first = reader.talk.norms[event.start]
-    opens = event.start == clause.start and clause.opener == "." and first.endswith("ed")
+    opens = event.start == clause.start and clause.opener == "." and first.endswith(("ed", "ing"))
+    opens = opens or (first == "stripped" and reader.talk.at(event.end) in ("it", "them"))
     if opens and event.end - event.start == 1 and reader.talk.at(event.end) in ("it", "them", "the"):
         return  # "Stripped it, cleaned it"
     if reader.talk.at(event.start) == "gone" and (turns(reader, event) or is_cured(reader, event)):
@@ -216,8 +217,10 @@ def read_exception(reader: Reader, index: int, event: Event) -> None:
     sound = [r for r in here if r.condition == "sound"]
     later = reader.events[index + 1] if index + 1 < len(reader.events) else None
     if sound and not denied and _counted(reader, event):
+        named = bool(reader.talk.between(reader.talk.of("condition"), event.end, event.end + 3))
         for raw in sound:
             raw.condition = raw.denied or raw.condition  # "all tight bar two"
+            raw.dropped = raw.dropped or named  # "all true bar two loose ones"
         return
     if reader.talk.at(event.start) == "but":
         place = later is not None and later.kind == "part" and later.part is not None

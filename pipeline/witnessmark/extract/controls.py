@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 _YES = word_set("answer_yes")
 _NO = word_set("answer_no")
 _LEADS = word_set("control_leads")
+_AT = word_set("at_control")
 _RECENT = 6
 """Parts back to which a lamp is still spoken of."""
 
@@ -71,6 +72,18 @@ def take_control(reader: Reader, event: Event, part: Part) -> bool:
         return False
     reader.controls = tuple(Target(*table[c]) for c in names)  # type: ignore[arg-type]
     reader.control_clause = event.clause
+    return True
+
+
+def places_switch(reader: Reader, event: Event, part: Part) -> bool:
+    """ "brake light switch on the pedal": the control says which switch is meant."""
+    focus = reader.where.focus[0].component if reader.where.focus else ""
+    switches = [t for rows in vocabulary().worked_by.values() for t in rows.items() if t[1][0] == focus]
+    names = [target for name, target in switches if name == part.component]
+    lead = event.start if reader.talk.at(event.start) in _AT else event.start - 1
+    if not names or not reader.open_list or reader.talk.at(lead) not in _AT:
+        return False
+    reader.where.focus = tuple(Target(*target) for target in names)  # type: ignore[arg-type]
     return True
 
 

@@ -59,7 +59,8 @@ def events_of(talk: Talk) -> list[Event]:
         for m in done
         if m.end - m.start > 1 and {"past", "ing"} & {r.data.get("form") for r in m.rows}
     }
-    mending = {i for c in talk.cues("correct") if c.end - c.start > 1 for i in range(c.start, c.end)}
+    corrections = [c for c in talk.cues("correct") if not _asks_for_work(talk, c)]
+    mending = {i for c in corrections if c.end - c.start > 1 for i in range(c.start, c.end)}
     for part in talk.parts:
         if part.component and part.head[0] in mending:
             continue  # "I stand corrected"
@@ -117,7 +118,7 @@ def events_of(talk: Talk) -> list[Event]:
             add("action", mention.start, mention.end, mention=mention)
     for mention in (*talk.cues("wants_alone"), *talk.cues("wants_worn")):
         add("action", mention.start, mention.end, mention=mention)
-    for mention in talk.cues("correct"):
+    for mention in corrections:
         if _corrects(talk, mention) and mention.start not in figures:
             add("correct", mention.start, mention.end, mention=mention)
     for mention in talk.cues("except"):
@@ -220,6 +221,13 @@ def _agrees(talk: Talk, at: int) -> bool:
     """ "yeah, okay, order it" says yes and nothing of a part."""
     before = at - 2 if talk.at(at - 1) == "," else at - 1
     return talk.at(before) in ("yeah", "yes", "yep") and talk.at(before - 1) in (".", "...", "")
+
+
+def _asks_for_work(talk: Talk, cue: Mention) -> bool:
+    """ "that should be changed": no correction, as "that should be 4" is one."""
+    work = talk.of("action")
+    asked = bool(talk.starting(work, cue.end)) or bool(talk.starting(work, cue.end - 1))
+    return talk.at(cue.end - 1) == "be" and asked
 
 
 def _corrects(talk: Talk, mention: Mention) -> bool:

@@ -9,7 +9,7 @@ from witnessmark.extract.counts import is_figure, is_pronoun, taken_back
 from witnessmark.extract.listing import take
 from witnessmark.extract.measured import tables, torque_unit, unit_for
 from witnessmark.extract.measures import FAMILIES, plausible, value_for
-from witnessmark.extract.pairs import places_said, share_out
+from witnessmark.extract.pairs import places_said, share_left, share_out
 from witnessmark.extract.phases import found_before, is_left, turned, work_told
 from witnessmark.extract.quantities import quantity_of
 from witnessmark.extract.raw import Raw
@@ -47,7 +47,7 @@ def read_measure(reader: Reader, index: int, event: Event) -> None:
     if not reader.where.focus or not (left or _spoken_of(reader, targets)):
         reader.where.spoken.extend(targets)
         reader.where.focus = targets  # "chain cover is open, slack is 45, adjusted it"
-    shared = share_out(reader, index, measure, targets)
+    shared = (share_left(reader, measure) if left else ()) or share_out(reader, index, measure, targets)
     targets = shared or targets
     turned(reader, event)
     reader.where.stated.update(targets)

@@ -12,6 +12,7 @@ from witnessmark.knowledge.lexicon import lexicon
 from witnessmark.knowledge.phrases import expand
 from witnessmark.knowledge.vocabulary import vocabulary
 
+_SEASONAL = word_set("seasonal")
 _LEAK_VERBS = word_set("leak_verbs")
 _AMOUNTS = word_set("amounts")
 _HELD = word_set("held")
@@ -69,6 +70,8 @@ def _is_figure_of_speech(talk: Talk, head: Mention) -> bool:
         return True
     if word == "bar" and head.end - head.start == 1 and before in (",", "", ".", "two", "one"):
         return True
+    if word == "spring" and talk.norms[max(0, head.start - 2) : head.start] == ["in", "the"]:
+        return bool(talk.ending(talk.of("action"), head.start - 2)) or talk.at(head.start - 3) in _SEASONAL
     if word == "lead" and before not in ("a", "the", "earth", "plug"):
         return True
     return (

@@ -19,6 +19,7 @@ def clause_at(clauses: list[Clause], token: int) -> int:
 
 _FOUND = word_set("found_by_reading")
 _LEAST = word_set("least")
+_BE = word_set("be")
 
 
 def mark_idle(talk: Talk, clauses: list[Clause]) -> None:
@@ -51,6 +52,8 @@ def mark_generic(talk: Talk, clauses: list[Clause]) -> None:
             at += 1
         if _is_maxim(talk, clause, adjectives.get(at), at):
             clause.idle = clause.idle or "teach"
+        if clause.opener == "." and _is_any(talk, at):
+            clause.idle = clause.idle or "teach"
         mention = adjectives.get(at + 1)
         if (
             clause.opener == "."
@@ -59,6 +62,16 @@ def mark_generic(talk: Talk, clauses: list[Clause]) -> None:
             and (mention.end in heads or talk.at(mention.end) == "one")
         ):
             clause.idle = clause.idle or "teach"
+
+
+def _is_any(talk: Talk, at: int) -> bool:
+    """ "A tyre that sits all winter takes a flat spot": any such part."""
+    named = talk.starting(talk.parts, at) or talk.starting(talk.parts, at + 1)
+    ends = [p.end for p in named if p.component]
+    if talk.at(at) not in ("a", "an") or not ends or talk.at(ends[0]) not in ("that", "which"):
+        return False
+    verb = talk.at(ends[0] + 1)
+    return verb.endswith("s") and verb not in _BE
 
 
 def _is_maxim(talk: Talk, clause: Clause, first: Mention | None, at: int) -> bool:
@@ -83,6 +96,8 @@ def _is_idle_cue(talk: Talk, kind: str, cue: Mention) -> bool:
     """Words that only look like the cue: "always" in front of nothing, "you should be" of a figure."""
     if kind == "if" and any(h.start <= cue.start < h.end for h in talk.cues("hedge")):
         return False  # "not sure if"
+    if talk.norms[cue.start : cue.end] == ["when", "you"] and talk.ending(talk.of("condition"), cue.start):
+        return False  # "rumbles when you spin it"
     if (
         kind == "teach"
         and talk.at(cue.end - 1) == "can"
@@ -113,6 +128,8 @@ def _is_idle_cue(talk: Talk, kind: str, cue: Mention) -> bool:
         and talk.at(cue.end - 2) in ("book", "manual", "sticker", "plate")
     ):
         return False
+    if kind == "past" and talk.at(cue.start) == "over" and _is_watched(talk, cue):
+        return False  # "keep an eye on that over the winter"
     if kind == "past" and talk.at(cue.start) == "in" and _is_wanted(talk, cue):
         return False  # "wants stripping down in January"
     if kind == "teach" and talk.between(talk.cues("unseen"), cue.start, cue.end):
@@ -162,6 +179,12 @@ def _must_be_done(talk: Talk, cue: Mention) -> bool:
         return False
     verbs = [*talk.starting(talk.of("action"), cue.start + at + 2), *talk.starting(talk.of("action"), cue.start + at + 3)]
     return any(verb.id != "investigate" for verb in verbs)
+
+
+def _is_watched(talk: Talk, cue: Mention) -> bool:
+    """Whether a cue follows what is to be watched from now on."""
+    before = talk.between(talk.of("action"), cue.start - 8, cue.start)
+    return any(m.id == "monitor" and "." not in talk.norms[m.end : cue.start] for m in before)
 
 
 def _is_wanted(talk: Talk, cue: Mention) -> bool:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from witnessmark.extract.bare import say_again
 from witnessmark.extract.talk import Target
+from witnessmark.knowledge.vocabulary import vocabulary
 
 if TYPE_CHECKING:
     from witnessmark.extract.raw import Raw
@@ -153,7 +154,7 @@ def drop_measured_conditions(reader: Reader) -> None:
             for said in {reader.talk.sentence_of(raw.start), reader.talk.sentence_of(raw.end - 1)}:
                 readings[said].append(raw)
     for raw in reader.raws:
-        if raw.word is None or raw.condition is None:
+        if raw.word is None or raw.condition is None or raw.condition in vocabulary().never_measured:
             continue
         named = {
             row.id

@@ -43,6 +43,40 @@ def share_out(
     return targets[:1] if first else targets[1:]
 
 
+def share_left(reader: Reader, measure: Measure) -> tuple[Target, ...]:
+    """ "26 front, 30 rear, brought up to 36 and 42": what was left goes in the order of what was found."""
+    found = _found_pair(reader, measure)
+    if not found:
+        return ()
+    talk = reader.talk
+    first = talk.at(measure.end) == "and" and bool(talk.starting(talk.measures, measure.end + 1))
+    second = is_second(talk, measure)
+    return () if first == second else found[:1] if first else found[1:]
+
+
+def is_second(talk: Talk, measure: Measure) -> bool:
+    """Whether a figure is the second of two: "36 and 42"."""
+    before = next(iter(talk.ending(talk.measures, measure.start - 1)), None)
+    return before is not None and talk.at(before.end) == "and" and _alike(before, measure)
+
+
+def left_second(reader: Reader, measure: Measure) -> bool:
+    """Whether a figure is the second of two that work left where two were found."""
+    return is_second(reader.talk, measure) and bool(_found_pair(reader, measure))
+
+
+def _found_pair(reader: Reader, measure: Measure) -> tuple[Target, ...]:
+    """Two places of which the same was found, at most two sentences back, in the order said."""
+    now = reader.talk.sentence_of(measure.start)
+    found = [r for r in reader.raws[-8:] if r.quantity and r.phase == "found" and not r.dropped]
+    found = [r for r in found if now - reader.talk.sentence_of(r.end - 1) <= 2]
+    if not found:
+        return ()
+    alike = [r for r in found if r.quantity == found[-1].quantity]
+    targets = tuple(dict.fromkeys(r.target for r in alike if r.target.component == found[-1].target.component))
+    return targets if len(targets) == 2 and len(alike) == 2 else ()
+
+
 def _of_sides(target: Target, part: Part) -> tuple[Target, ...]:
     """A part at both of two places."""
     if part.ends:

@@ -15,6 +15,8 @@ _FITTINGS = word_set("fittings")
 _NOT_FITTINGS = word_set("no_fittings")
 _ARTICLES = word_set("articles")
 _LINKS = word_set("name_links")
+_NEXT = 6
+"""Words to the name that decides what a shared word before it names."""
 
 
 def find_parts(talk: Talk) -> list[Part]:
@@ -40,7 +42,7 @@ def find_parts(talk: Talk) -> list[Part]:
             used.update(range(head.start, head.end))
             continue
         placed = any(p.rows[0].data["axis"] == "end" for p in talk.ending(places, head.start))
-        component = component_of(head, spoken, placed)
+        component = component_of(head, spoken, placed) or _by_next(talk, head, heads)
         if component is None:
             continue
         spoken.append(component)
@@ -69,6 +71,17 @@ def _hangs_on(talk: Talk, end: int, head: Mention) -> bool:
     between = [w for w in talk.norms[end : head.start] if w != "'s"]
     fitting = all(w in _FITTINGS for w in between) and len(between) <= 1
     return fitting and 0 < head.start - end <= 2
+
+
+def _by_next(talk: Talk, head: Mention, heads: list[Mention]) -> str | None:
+    """ "Main and dip both work", "Main's dead, dip's good": what is named next decides, where its row says so."""
+    if head.family == "part" or not head.rows[0].data.get("ahead"):
+        return None
+    after = next((h for h in heads if h.start >= head.end), None)
+    if after is None or after.family != "part" or "." in talk.norms[head.end : after.start]:
+        return None
+    near: dict[str, str] = head.rows[0].data["near"]
+    return near.get(after.id) if after.start - head.end <= _NEXT else None
 
 
 def _left(

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from witnessmark.extract.measures import FAMILIES, KIND_OF
 from witnessmark.extract.numberruns import MOVES
+from witnessmark.extract.pairs import left_second
 from witnessmark.extract.raw import Raw
 from witnessmark.extract.talk import Measure, Target
 from witnessmark.knowledge.grammar import words as word_set
@@ -72,6 +73,9 @@ def work_told(reader: Reader, event: Event, targets: tuple[Target, ...], quantit
         raised = isinstance(before.value, float) and event.measure and event.measure.value > before.value
         raw = Raw(target, reader.evidence_start(event), event.end, event.clause, status="done")
         raw.action = "inflate" if quantity == "pressure" and raised else kind
+        here = [r for r in reader.raws[-6:] if r.clause == event.clause]
+        beside = (r for r in reversed(here) if r.action in _CHANGING and r.status == "done")
+        raw.action = next((r.action for r in beside if r.target.component == target.component), raw.action)
         raw.why = [f"action:{raw.action}", "found and left"]
         reader.raws.append(raw)
 
@@ -132,6 +136,8 @@ def _aims_at(reader: Reader, work: Event, event: Event) -> bool:
     between = reader.talk.norms[work.start : measure.start]
     if first in _OF_ITSELF and reader.talk.at(work.start - 1) in _STATES:
         return False  # "it's opened up to one"
+    if _of_another(reader, work, event):
+        return False
     near = measure.start - work.end <= _NEAR
     told = row.data["form"] == "past" or reader.talk.norms[max(0, work.start - 2) : work.start] == ["had", "to"]
     done = told and row.id in _WORKING
@@ -142,6 +148,13 @@ def _aims_at(reader: Reader, work: Event, event: Event) -> bool:
     return near and done and same and aimed
 
 
+def _of_another(reader: Reader, work: Event, event: Event) -> bool:
+    """ "put new pads in, the disc measures 4.2": the figure is of a part that was not worked on."""
+    worked = {r.target.component for r in reader.raws[-6:] if r.action and r.end == work.end}
+    named = reader.talk.between(reader.talk.parts, work.end, event.start)
+    return bool(worked) and any(p.component and p.component not in worked for p in named)
+
+
 def _goes_on(reader: Reader, earlier: Event, event: Event) -> bool:
     """ "... up to thirty-three and the rear up to thirty-six": the second figure is left too."""
     measure = event.measure
@@ -149,6 +162,8 @@ def _goes_on(reader: Reader, earlier: Event, event: Event) -> bool:
     before = next((r for r in reversed(reader.raws) if r.quantity), None)
     left = before is not None and before.end == earlier.end and before.phase == "left"
     between = reader.talk.norms[earlier.end : measure.start]
+    if left and between == ["and"] and left_second(reader, measure):
+        return True
     joined = between[:1] in (["and"], [","]) and len(between) <= _NEAR
     return left and joined and between[-1] in (*_TO, "at")
 

@@ -101,6 +101,8 @@ class Whereabouts:
             pair = next((f for f in vocabulary().families if f["front"] == component), None)
             component = (pair and pair["rear"]) or component
         info = vocabulary().components[component]
+        if part.word.startswith("both") and (other := vocabulary().twofold.get(component)):
+            return (Target(component), Target(other))
         if info.placing == "corner":
             return self._corners(part, component)
         ends = self._ends(part, component)
@@ -248,6 +250,8 @@ class Whereabouts:
         distinct = tuple(dict.fromkeys(earlier))
         if len(distinct) == 2:
             return distinct
+        if other := vocabulary().twofold.get(last.component):
+            return (last, Target(other))
         info = vocabulary().components[last.component]
         if info.placing == "once":
             return (last,)

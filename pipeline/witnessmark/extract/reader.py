@@ -12,7 +12,9 @@ from witnessmark.extract.repairs import repair
 from witnessmark.extract.scope import Scopes
 from witnessmark.extract.subjects import read_part
 from witnessmark.extract.talk import Talk, Target
+from witnessmark.knowledge.grammar import words as word_set
 
+_BESIDE = word_set("beside")
 _DISORDER = 3
 """Sentences by which a finding may have been written down after later ones."""
 
@@ -98,8 +100,11 @@ class Reader:
 
     def ask(self, index: int, event: Event) -> None:
         """Notes what is only asked or claimed, for the next sentence to answer."""
-        count = len(self.raws)
+        count, focus = len(self.raws), self.where.focus
         read_condition(self, index, event)
+        beside = self.talk.between(self.talk.parts, event.end, event.end + 4)
+        if focus and any(self.talk.at(part.start - 1) in _BESIDE for part in beside):
+            self.where.focus = focus  # "is that a crack by the bolt?"
         for raw in self.raws[count:]:
             raw.asked = raw.dropped = True
 

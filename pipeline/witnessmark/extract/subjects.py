@@ -15,7 +15,7 @@ from witnessmark.extract.bare import (
     so_is,
 )
 from witnessmark.extract.belonging import belongs, borrow_leg, borrow_place, narrows
-from witnessmark.extract.controls import read_lone_control, take_control
+from witnessmark.extract.controls import places_switch, read_lone_control, take_control
 from witnessmark.extract.headings import is_heading, opens_clause, opens_stretch, stands_alone
 from witnessmark.extract.lacking import is_lacking
 from witnessmark.extract.listing import joins, own_predicate
@@ -43,13 +43,13 @@ def read_part(reader: Reader, index: int, event: Event) -> None:
         return
     if is_lacking(reader, event, part) or _is_there_instead(reader, event, part):
         return
-    if belongs(reader, index, event, part):
+    if places_switch(reader, event, part) or belongs(reader, index, event, part):
         return
     if read_lone_control(reader, event, part) or take_control(reader, event, part):
         return
     if is_aside(reader, event):
         note_handled(reader, event, part)
-        widen(reader, event, part)
+        widen(reader, index, event, part)
         return
     if opens_stretch(reader, event, part):
         reader.where.head(part)

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from witnessmark.types import ActionStatus
 
 _DO = word_set("doers")
+_MOVED = word_set("moved_to")
 _OTHERS = word_set("somebody_else")
 _FLUIDS = frozenset(("brake_fluid", "engine_oil", "coolant", "clutch", "gearbox", "fork", "shaft_drive"))
 
@@ -132,7 +133,7 @@ def _was_done(reader: Reader, event: Event) -> bool:
     last = reader.talk.at(event.end - 1)
     if reader.talk.at(event.start - 1) in _OTHERS:
         return False  # "somebody wiped it"
-    moved = first in ("took", "taken", "brought", "moved", "put") and last == "to"
+    moved = first in _MOVED and last == "to"
     if moved and not any(reader.talk.number_at(i) for i in range(event.end, event.end + 4)):
         return False  # "I took it out to the airstrip"
     if event.end - event.start == 1 and first in (

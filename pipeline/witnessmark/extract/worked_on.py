@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 
 _PRONOUNS = word_set("claimed_pronouns")
 _STATES = word_set("states")
+_MEASURED = word_set("measured")
 _CLAIMING = word_set("claiming")
 
 
@@ -33,6 +34,8 @@ def objects_of(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
     if inside and event.mention:
         reader.bound.update(inside)
         part = reader.events[inside[0]].part
+        if part and part.component is None and talk.at(part.head[0]) in ("pair", "set"):
+            return reader.where.focus  # "I'd put a new pair in"
         if part and part.component is None:
             return reader.where.targets(part) or reader.where.focus
         oil = part is not None and part.component in (
@@ -52,7 +55,7 @@ def objects_of(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
     if "her" in talk.norms[event.start : event.end] or talk.at(event.end) == "her":
         return ()  # the machine as a whole
     if {"it", "that", "them", "those"} & set(talk.norms[event.start : event.end]):
-        return reader.where.focus
+        return _them(reader, event)
     if not ({"ing"} >= form) or talk.at(event.end) in (
         "the",
         "both",
@@ -95,6 +98,17 @@ def objects_of(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
     return reader.where.focus
 
 
+def _them(reader: Reader, event: Event) -> tuple[Target, ...]:
+    """ "26 front and 30 rear, brought them up": all of which figures were just found, or what is spoken of."""
+    focus = reader.where.focus
+    if len(focus) != 1 or "them" not in reader.talk.norms[event.start : event.end]:
+        return focus
+    found = [r for r in reader.since(reader.talk.sentence_of(event.start) - 1) if r.quantity]
+    alike = (r.target for r in found if r.target.component == focus[0].component and r.phase == "found")
+    targets = tuple(dict.fromkeys(alike))
+    return targets if focus[0] in targets and len(targets) == 2 else focus
+
+
 def _of_pronoun(reader: Reader, event: Event) -> bool:
     """ "that's got to be replaced | rear pads": what was spoken of, whatever comes next."""
     words = reader.talk.norms[max(0, event.start - 6) : event.start]
@@ -113,4 +127,5 @@ def _new_statement(reader: Reader, later: Event, event: Event) -> bool:
     return (
         reader.talk.clauses[later.clause].sentence != reader.talk.clauses[event.clause].sentence
         or reader.talk.at(later.end) in _STATES
+        or (not reader.talk.punctuated and reader.talk.at(later.end) in _MEASURED)
     )

@@ -45,8 +45,14 @@ class Vocabulary(NamedTuple):
     """Component → what a lack of it is called, where it is not "missing"."""
     never_worn: frozenset[str]
     """Fluids: changed, never worn."""
+    never_measured: frozenset[str]
+    """Conditions that a reading beside them does not replace."""
     work_on: dict[str, dict[str, tuple[str, str]]]
     """work → part it was said of → component and end it is of."""
+    felt_by: dict[str, dict[str, str]]
+    """Part in the hand → condition felt by it → component that has it."""
+    twofold: dict[str, str]
+    """One of two parts that share a name → the other."""
     sideless: frozenset[str]
     """Parts of which a side that is said is never of the part itself."""
     high_limits: frozenset[str]
@@ -79,7 +85,10 @@ def vocabulary() -> Vocabulary:
         {lamp: {c: (k, e) for c, (k, e) in rows.items()} for lamp, rows in raw["worked_by"].items()},
         {part: condition for condition, parts in raw["lacking"].items() for part in parts},
         frozenset(raw["never_worn"]),
+        frozenset(raw["never_measured"]),
         {kind: {p: (c, e) for p, (c, e) in rows.items()} for kind, rows in raw["work_on"].items()},
+        dict(raw["felt_by"]),
+        dict(raw["twofold"]),
         frozenset(raw["sideless"]),
         frozenset(raw["high_limits"]),
     )
