@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gzip
 import os
 import shutil
 import sqlite3
@@ -12,11 +13,13 @@ import pytest
 
 from helpers_walkround import SEAL, corrected, machine, walkround
 from witnessmark.errors import StoreError
-from witnessmark.record import Keeping, Store, chain, upkeep
+from witnessmark.record import Keeping, Originals, Store, chain, upkeep
+from witnessmark.record.originals import whole
 from witnessmark.review import MACHINE
 
 from .helpers import decide, dump, filled
 from .test_keeping import PNG, sounding
+from .test_migrations import SALTED
 
 
 def test_a_copy_is_a_record_like_any_other(store: Store, tmp_path: Path) -> None:
@@ -44,19 +47,60 @@ def test_a_copy_is_a_record_like_any_other(store: Store, tmp_path: Path) -> None
     ]
 
 
-def test_a_lost_record_is_restored_from_its_copy(store: Store, path: Path, tmp_path: Path) -> None:
-    sample = filled(store, "f-horn")
-    store.backup(tmp_path / "copy.sqlite")
-    head = store.head()
-    store.close()
+def lost(path: Path) -> None:
+    """The disk is gone: the record, what SQLite keeps beside it, sounds, pictures and recordings."""
     path.write_bytes(b"lost" * 1000)
-    for companion in path.parent.glob("record.sqlite-*"):
-        companion.unlink()
-    shutil.copyfile(tmp_path / "copy.sqlite", path)
+    path.with_name(f"{path.name}-wal").write_bytes(b"of a record that is gone" * 99)
+    for folder in path.parent.glob(f"{path.stem}.*/"):
+        shutil.rmtree(folder)
+
+
+def put_back(copy: Path, path: Path) -> None:
+    """What docs/record.md says: the copy and its folders in the place of what was lost, no -wal and -shm."""
+    for beside in path.parent.glob(f"{path.name}-*"):
+        beside.unlink()
+    shutil.copyfile(copy, path)
+    for folder in copy.parent.glob(f"{copy.stem}.*/"):
+        shutil.copytree(folder, path.with_suffix(folder.suffix))
+
+
+def test_a_lost_record_is_restored_from_its_copy(store: Store, path: Path, tmp_path: Path) -> None:
+    sample = walkround()
+    sounding(store, sample)
+    decide(store, sample, "f-horn")
+    photo = store.add_photo(sample.id, PNG, "Ada Foreman")
+    (tmp_path / "monday.wav").write_bytes(b"as it was made")
+    kept = Originals(store).keep(tmp_path / "monday.wav")
+    stick = tmp_path / "stick"
+    stick.mkdir()
+    head = store.backup(stick / "copy.sqlite").head
+    decide(store, sample, "f-pads")  # after the copy: that is what is lost
+    store.close()
+    lost(path)
+    put_back(stick / "copy.sqlite", path)
     with Store.open(path) as restored:
         assert restored.check() == []
         assert restored.head() == head
         assert [made.item for made in restored.walkround(sample.id).decisions] == ["f-horn"]
+        assert restored.sound(sample.id).read_bytes() == b"fLaC"
+        assert restored.photo_bytes(photo.sha256) == PNG
+        assert whole(path, kept).read_bytes() == b"as it was made"
+        decide(restored, sample, "f-pads")
+        assert restored.check() == []
+
+
+def test_a_record_is_restored_from_the_copy_that_a_new_version_made(path: Path) -> None:
+    path.write_bytes(gzip.decompress(SALTED.read_bytes()))
+    with Store.open(path) as store:
+        head = store.head()
+        decide(store, walkround("two.wav"), "f-pads")
+    (copy,) = path.parent.glob("record.version4-*.sqlite")
+    lost(path)
+    put_back(copy, path)
+    with Store.open(path) as restored:
+        assert restored.check() == []
+        assert restored.head() == head
+        assert len(restored.walkrounds()) == 2
 
 
 def test_a_second_copy_replaces_the_first_and_copies_only_new_files(store: Store, tmp_path: Path) -> None:

@@ -148,11 +148,21 @@ def faults(db: Database) -> Iterator[str]:
             return
         replaced = changes.get(str(seq)) if changes else None
         if not _holds(seq, body, salt, sealed, draft, before, found, replaced):
-            yield f"the trail is broken at decision {seq}: it was changed after it was made"
+            broken = _changed_act(db) or seq
+            yield f"the trail is broken at decision {broken}: it was changed after it was made"
             return
         previous = found
     if head(db) != previous:
         yield "the trail is broken at its end: the last decisions are missing"
+
+
+def _changed_act(db: Database) -> int | None:
+    """The first act that replaces bodies and does not hold: then what it replaced seems to be broken."""
+    rows = db.execute(
+        "SELECT seq, body, salt, sealed, draft, previous, hash FROM decisions "
+        "WHERE item IS NULL AND kind IN ('redact', 'erase', 'redraft') ORDER BY seq"
+    )
+    return next((row[0] for row in rows.fetchall() if not _holds(*row, None)), None)
 
 
 def _holds(
