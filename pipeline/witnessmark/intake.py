@@ -49,6 +49,7 @@ def take_in(
     *,
     damaged: bool = False,
     longest: float = math.inf,
+    speaker: str = "",
     stage: Stage = _quiet,
     progress: Progress | None = None,
     note: Callable[[str], None] = _unheard,
@@ -63,6 +64,7 @@ def take_in(
         jurisdiction: country (and state) whose limits apply.
         damaged: take in what is left of a recording that is cut off.
         longest: seconds; a longer recording is refused.
+        speaker: who inspected and spoke, where that is known.
         stage: told of each stage as it is done.
         progress: told how far the talk is read.
         note: told what is missing of a recording that is taken in damaged.
@@ -84,7 +86,7 @@ def take_in(
         return Taken(record.walkround(id), False)
     transcript = _heard(sound, record, transcriber, str(file), progress)
     stage("transcribe", transcript)
-    walkround = run.walkround(transcript, on or _written_on(file), jurisdiction, stage)
+    walkround = run.walkround(transcript, on or _written_on(file), jurisdiction, stage, speaker)
     return _stored(record, walkround, sound)
 
 

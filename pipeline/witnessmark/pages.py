@@ -11,6 +11,7 @@ from witnessmark.errors import BadInputError
 if TYPE_CHECKING:
     from witnessmark.record import History, Store
     from witnessmark.summarise import Summary
+    from witnessmark.summarise.bill import Earlier
     from witnessmark.types import Outcome
 
 NEAR = 20.0
@@ -62,8 +63,25 @@ def summary_of(
     from witnessmark import run
 
     outcome, known = reviewed(record, which)
-    photos = _pictures(record, outcome, language, note)
-    return outcome, run.summary(outcome, known, made_on, language=language, photos=photos)
+    photos, said = _pictures(record, outcome, language, note), said_before(record, outcome, known)
+    return outcome, run.summary(outcome, known, made_on, language=language, photos=photos, answers=said)
+
+
+def said_before(record: Store, outcome: Outcome, known: History) -> tuple[Earlier, ...]:
+    """What the owner said at earlier visits of this machine, and what came of it up to this walkround.
+
+    Args:
+        record: the store.
+        outcome: of the walkround.
+        known: what the record knows of its machine.
+    """
+    from witnessmark.record import Answers
+    from witnessmark.summarise.answers import earlier_answers
+
+    visits = [visit.walkround for visit in known.visits]
+    earlier = visits[: visits.index(outcome.walkround.id)] if outcome.walkround.id in visits else []
+    given = Answers(record).of(earlier) if earlier else ()
+    return earlier_answers(given, known.until(outcome.walkround.on).past_work)
 
 
 def reviewed(record: Store, which: str) -> tuple[Outcome, History]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from datetime import date
+from itertools import takewhile
 from typing import TYPE_CHECKING
 
 from witnessmark.assess import assess
@@ -17,12 +18,16 @@ from witnessmark.knowledge.limits import rules
 from witnessmark.knowledge.plain import plain_words
 from witnessmark.knowledge.wear import WearRules, wear_rules
 from witnessmark.review import apply
-from witnessmark.summarise import Outlook, Summary, summarise
+from witnessmark.summarise import Before, Outlook, Summary, summarise
+from witnessmark.summarise.bill import Earlier
+from witnessmark.summarise.judged import Facts, Judged
+from witnessmark.summarise.later import Day
 from witnessmark.transcribe import Transcriber
 from witnessmark.types import (
     Action,
     Assessment,
     Basis,
+    Decision,
     Draft,
     Finding,
     Grade,
@@ -73,7 +78,9 @@ def speech(
     return transcript
 
 
-def walkround(transcript: Transcript, on: date, jurisdiction: str | None, stage: Stage) -> Walkround:
+def walkround(
+    transcript: Transcript, on: date, jurisdiction: str | None, stage: Stage, speaker: str = ""
+) -> Walkround:
     """Everything the store keeps of a transcript: drafted and judged, undecided.
 
     Args:
@@ -81,13 +88,14 @@ def walkround(transcript: Transcript, on: date, jurisdiction: str | None, stage:
         on: day of the inspection.
         jurisdiction: country (and state) whose limits apply; without one nothing passes or fails by law.
         stage: told of each stage as it is done.
+        speaker: who inspected and spoke, where that is known.
     """
     id = walkround_id(transcript.recording)
     draft = extract(transcript.text, id=id, jurisdiction=jurisdiction, transcript=transcript)
     stage("extract", draft)
     assessment = judge(draft, on, draft.machine)
     stage("assess", assessment)
-    return Walkround(id=id, on=on, transcript=transcript, assessment=assessment)
+    return Walkround(id=id, on=on, transcript=transcript, assessment=assessment, speaker=speaker)
 
 
 def judge(draft: Draft, on: date, machine: Machine) -> Assessment:
@@ -102,6 +110,7 @@ def summary(
     *,
     language: str = "en",
     photos: Sequence[tuple[bytes, str]] = (),
+    answers: Sequence[Earlier] = (),
 ) -> Summary:
     """The owner's page as values.
 
@@ -111,6 +120,7 @@ def summary(
         made_on: day on which the page is made.
         language: name of a file of ``models/words``.
         photos: pictures with their captions.
+        answers: what the owner said to work offered at earlier visits.
 
     Raises:
         BadInputError: a picture cannot be read.
@@ -120,7 +130,41 @@ def summary(
     card = card_for(outcome.machine.registration) if outcome.machine else None
     built = tuple(card.built.values()) if card else ()
     again, known = judged_again(outcome), outlook(history, on)
-    return summarise(again, plain_words(language), past, made_on, known, built=built, photos=photos)
+    earlier = before(history, outcome.walkround.id, known, answers)
+    words = plain_words(language)
+    return summarise(again, words, past, made_on, known, built=built, photos=photos, before=earlier)
+
+
+def before(
+    history: History, walkround: str, known: Outlook | None, answers: Sequence[Earlier] = ()
+) -> Before:
+    """What the visits before a walkround found, each judged as its reviewer has it.
+
+    Args:
+        history: of the machine.
+        walkround: its id.
+        known: forecasts up to the walkround, which show the parts that were replaced.
+        answers: what the owner said to work offered at earlier visits.
+    """
+    visits = tuple(takewhile(lambda visit: visit.walkround != walkround, history.visits))
+    forecasts = known.forecasts if known else ()
+    renewed = {(one.component, one.end, one.side): one.renewed for one in forecasts if one.renewed}
+    return Before(tuple(map(_day, visits)), renewed, answers)
+
+
+def _day(visit: Visit) -> Day:
+    items = [one.item.model_copy(update={"key": one.decision.item}) for one in visit.entered]
+    findings = tuple(item for item in items if not isinstance(item, Action))
+    actions = tuple(item for item in items if isinstance(item, Action))
+    draft = Draft(
+        id=visit.walkround, jurisdiction=visit.jurisdiction, text="", findings=findings, actions=actions
+    )
+    assessment = judge(draft, visit.on, visit.machine)
+    by_people = {one.decision.item: _by_person(one.decision) for one in visit.entered if one.decision.grade}
+    judged = tuple(
+        Judged(item, (*by_people.get(item.key, ()), *assessment.verdicts_of(item.key))) for item in findings
+    )
+    return Day(visit.walkround, visit.on, Facts(judged, actions))
 
 
 def pages(record: Store, found: History) -> dict[str, Summary]:
@@ -212,14 +256,16 @@ def judged_again(outcome: Outcome) -> Outcome:
 
 def _graded_by_people(outcome: Outcome) -> tuple[Verdict, ...]:
     """The grades that reviewers gave themselves, each with who gave it and why."""
-    return tuple(
+    return tuple(verdict for entered in outcome.confirmed for verdict in _by_person(entered.decision))
+
+
+def _by_person(decision: Decision) -> tuple[Verdict, ...]:
+    """The reviewer's own grade of an item, if any."""
+    if decision.grade is None:
+        return ()
+    told = f"Graded by {decision.who}: {decision.why}"
+    return (
         Verdict(
-            item=entered.decision.item,
-            grade=entered.decision.grade,
-            basis=Basis.REVIEWER,
-            sureness="said",
-            message=f"Graded by {entered.decision.who}: {entered.decision.why}",
-        )
-        for entered in outcome.confirmed
-        if entered.decision.grade is not None
+            item=decision.item, grade=decision.grade, basis=Basis.REVIEWER, sureness="said", message=told
+        ),
     )

@@ -1,4 +1,4 @@
-"""Six walkrounds through the real stages, and the papers that come of them.
+"""Seven walkrounds through the real stages, and the papers that come of them.
 
 ``python -m tests.summarise.golden_pages`` writes their content into ``tests/summarise/golden`` after a change
 that was meant; ``tests.summarise.pictures`` draws what they look like.
@@ -19,11 +19,11 @@ from witnessmark import pages
 from witnessmark.cli.fleet import collected
 from witnessmark.knowledge import cards
 from witnessmark.knowledge.plain import plain_words
-from witnessmark.record import Store
+from witnessmark.record import Answers, Store
 from witnessmark.summarise import Summary
 from witnessmark.summarise.convoy import FleetLetter
 from witnessmark.summarise.fleet import fleet
-from witnessmark.types import Frozen
+from witnessmark.types import Answer, AnswerKind, Frozen
 
 FOLDER = Path(__file__).with_name("golden")
 MADE = date(2026, 5, 22)
@@ -33,6 +33,7 @@ class Visit(NamedTuple):
     on: date
     talk: str
     jurisdiction: str = "GB"
+    speaker: str = ""
 
 
 LARKSPUR = "Registration Kilo X-ray two one Whiskey Papa Tango."
@@ -53,6 +54,7 @@ CALM = Visit(
     "The tail light works. The indicators work. The side stand is fine. The footrests are fine. "
     "The clutch is fine. The engine oil is fine. The coolant is fine. The exhaust is fine. "
     "The left mirror is loose. I tightened the left mirror. The seat is damaged.",
+    speaker="T. Arden",
 )
 DANGEROUS = Visit(
     date(2026, 5, 21),
@@ -92,12 +94,34 @@ HISTORY = tuple(
         (date(2026, 5, 21), "Fifteen thousand", 4.0, 2.7, 3.0),
     )
 )
+STILL_OPEN = (
+    Visit(
+        date(2026, 1, 12),
+        "Registration Tango one one November Oscar Whiskey. Twenty thousand miles on the clock. "
+        "The front brake hose is leaking, so the front brake hose needs replacing. "
+        "The left fork seal is leaking, so it needs replacing. The horn does not work. "
+        "The front tyre tread is 3 millimetres.",
+    ),
+    Visit(
+        date(2026, 5, 21),
+        "Registration Tango one one November Oscar Whiskey. Twenty one thousand miles on the clock. "
+        "The horn works. The front tyre tread is 2.6 millimetres. The rear tyre tread is 4 millimetres. "
+        "The chain slack is 30 millimetres. The headlight dipped beam works.",
+        speaker="T. Arden",
+    ),
+)
+SAID: tuple[tuple[str, AnswerKind], ...] = (
+    ("brake_hose:front/replace", "go"),
+    ("fork_seal:left/replace", "not_now"),
+)
+"""What the owner said after the first of these two visits."""
 VISITS = {
     "calm": (CALM,),
     "dangerous": (DANGEROUS,),
     "mostly-unseen": (UNSEEN,),
     "electric": (ELECTRIC,),
     "long-history": HISTORY,
+    "still-open": STILL_OPEN,
 }
 CARD = """
 id: own-glow
@@ -132,7 +156,12 @@ def papers() -> dict[str, Summary | FleetLetter]:
         made: dict[str, Summary | FleetLetter] = {}
         with Store.open(Path(folder) / "record.sqlite") as record:
             for name, visits in VISITS.items():
-                ids = [take_in(record, one.talk, one.on, one.jurisdiction) for one in visits]
+                ids = [
+                    take_in(record, one.talk, one.on, one.jurisdiction, speaker=one.speaker) for one in visits
+                ]
+                if name == "still-open":
+                    said = [Answer(ids[0], line, kind, "B. Hale", visits[0].on) for line, kind in SAID]
+                    Answers(record).add(said)
                 made[name] = pages.summary_of(record, ids[-1], MADE)[1]
             words = plain_words().in_country("GB")
             found, left_out = collected(record, None, words, None, lambda done, whole: None)

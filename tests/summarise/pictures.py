@@ -21,10 +21,9 @@ from witnessmark.knowledge.cards import card_for
 from witnessmark.knowledge.plain import plain_words
 from witnessmark.knowledge.prices import read_prices
 from witnessmark.summarise import Summary, jobsheet, render, summarise
-from witnessmark.summarise.bill import Answer
 from witnessmark.summarise.estimate import estimate
 from witnessmark.summarise.pdf import Printable, pictures, printable
-from witnessmark.types import Frozen
+from witnessmark.types import Answer, Frozen
 
 MADE = date(2026, 5, 22)
 PRICES = Path(__file__).with_name("prices.yaml")

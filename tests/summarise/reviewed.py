@@ -32,9 +32,11 @@ def transcript(text: str) -> Transcript:
     return Transcript(recording=recording, text=text, words=tuple(words), model="by hand")
 
 
-def take_in(record: Store, text: str, on: date, jurisdiction: str, *, leave: int = 0) -> str:
+def take_in(
+    record: Store, text: str, on: date, jurisdiction: str, *, leave: int = 0, speaker: str = ""
+) -> str:
     """Take a talk in and confirm all of it but the last ``leave`` items; its id."""
-    walkround = run.walkround(transcript(text), on, jurisdiction, lambda stage, result: None)
+    walkround = run.walkround(transcript(text), on, jurisdiction, lambda stage, result: None, speaker)
     record.ingest(walkround)
     named = ["machine"] if walkround.draft.machine.registration else []
     keys = [*named, *(item.key for item in walkround.draft.items)]

@@ -18,9 +18,9 @@ from witnessmark.knowledge.cards import card_for
 from witnessmark.knowledge.plain import plain_words
 from witnessmark.knowledge.prices import read_prices
 from witnessmark.summarise import jobsheet, render, summarise
-from witnessmark.summarise.bill import Answer
 from witnessmark.summarise.estimate import estimate
 from witnessmark.summarise.render import render_paper
+from witnessmark.types import Answer
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page

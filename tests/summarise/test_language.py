@@ -21,11 +21,11 @@ from witnessmark.knowledge.plain import PlainWords, plain_words
 from witnessmark.knowledge.prices import Prices
 from witnessmark.knowledge.standing import standings
 from witnessmark.summarise import jobsheet, render, render_pdf, summarise
-from witnessmark.summarise.bill import Answer, Earlier
+from witnessmark.summarise.bill import Earlier
 from witnessmark.summarise.estimate import estimate
 from witnessmark.summarise.fleet import fleet
 from witnessmark.summarise.render import render_paper
-from witnessmark.types import Outcome
+from witnessmark.types import Answer, Outcome
 
 MADE_UP = "qaa"
 """ISO 639-2: reserved for private use."""
@@ -66,6 +66,7 @@ def made_up(monkeypatch: pytest.MonkeyPatch) -> PlainWords:
     rows = standings()
     file["standing"] = turned({"first": rows.first, "together": rows.together, "note": rows.note})
     file["ahead"] = turned(read_yaml("wear.yaml")["words"])
+    file["reasons"] = turned(read_yaml("wear.yaml")["reasons"])
     file["countries"] = {"GB": turned("Great Britain")}
     real = files.read_yaml
     monkeypatch.setattr(

@@ -106,7 +106,8 @@ def test_readings_have_their_limit_its_source_and_last_time(calm_page) -> None:
 def test_who_and_when(calm_page) -> None:
     lines = [text_of(node) for node in next(calm_page.iter("footer")).findall("p")]
     assert lines == [
-        "The technician inspected the machine on 21 May 2026 and spoke while doing it.",
+        "A technician inspected the machine on 21 May 2026 and spoke while doing it. "
+        "The name was not recorded.",
         "A. Fenwick checked the remarks against the recording on 21 May 2026: 33 confirmed as spoken "
         "and the machine’s own details checked.",
         "This page was made on 22 May 2026.",

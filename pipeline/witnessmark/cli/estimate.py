@@ -14,9 +14,7 @@ from witnessmark.cli.papers import Language, PaperOut, checked_language, file_na
 from witnessmark.errors import BadInputError
 
 if TYPE_CHECKING:
-    from witnessmark.record import History, Store
-    from witnessmark.summarise.bill import Answer, AnswerKind, Earlier
-    from witnessmark.types import Outcome
+    from witnessmark.types import Answer, AnswerKind, Outcome
 
 EPILOG = """\b
 Examples:
@@ -43,12 +41,13 @@ def estimate(
 ) -> None:
     """Write the estimate of work as HTML or PDF, from the workshop's own prices.
 
-    The owner's answers are kept with the record and followed up at the next visit.
+    The owner's answers are kept in the record's trail and followed up at the next visit.
     """
     from witnessmark import run
-    from witnessmark.cli import answers
     from witnessmark.knowledge.plain import plain_words
     from witnessmark.knowledge.prices import read_prices
+    from witnessmark.pages import said_before
+    from witnessmark.record import Answers
     from witnessmark.summarise.estimate import estimate as made
     from witnessmark.summarise.pdf import Printable, compiled
     from witnessmark.summarise.render import render_paper
@@ -60,9 +59,8 @@ def estimate(
         page = made(again, words, listed)
         given = _answers(outcome, [line.key for line in page.lines], {"go": go, "not_now": later}, who)
         if given:
-            answers.append(record.path, given)
-        said = [one for one in answers.read(record.path) if one.walkround == outcome.walkround.id]
-        before = earlier(record, outcome, known)
+            Answers(record).add(given)
+        said, before = Answers(record).of([outcome.walkround.id]), said_before(record, outcome, known)
     page = made(again, words, listed, date.today(), said, before)
     if outcome.waiting:
         note(f"{len(outcome.waiting)} items still wait for review; the estimate leaves them out.")
@@ -73,29 +71,13 @@ def estimate(
         put(render_paper("estimate.html", page), target)
 
 
-def earlier(record: Store, outcome: Outcome, known: History) -> tuple[Earlier, ...]:
-    """What the owner said at earlier visits of this machine, and what came of it.
-
-    Raises:
-        StoreError: the answers are not what was written.
-    """
-    from witnessmark.cli import answers
-    from witnessmark.summarise.answers import earlier_answers
-
-    visits = {visit.walkround for visit in known.visits} - {outcome.walkround.id}
-    of_machine = [answer for answer in answers.read(record.path) if answer.walkround in visits]
-    days = {visit.walkround: visit.on for visit in known.visits}
-    past = [answer for answer in of_machine if days[answer.walkround] <= outcome.walkround.on]
-    return earlier_answers(past, known.past_work)
-
-
 def _answers(outcome: Outcome, keys: list[str], given: dict[AnswerKind, str], who: str) -> list[Answer]:
     """The answers given, in the order of the lines.
 
     Raises:
         BadInputError: a line is not there, is answered twice, or nobody is named.
     """
-    from witnessmark.summarise.bill import Answer
+    from witnessmark.types import Answer
 
     found: dict[int, AnswerKind] = {}
     for kind, text in given.items():

@@ -102,7 +102,7 @@ def collected(
         try:
             standing = standing_now(record, name, words, prices)
         except StoreError as error:
-            left_out.append((name, error.what))
+            left_out.append((name, _why(words, error)))
             continue
         if standing is None:
             raise BadInputError(
@@ -110,6 +110,14 @@ def collected(
             )
         found.append(standing)
     return found, left_out
+
+
+def _why(words: PlainWords, error: StoreError) -> str:
+    """Why a machine cannot be told of, for the owner."""
+    from witnessmark.record import SeveralMachines
+
+    says = words.paper.fleet
+    return says["several"].format(n=len(error.vins)) if isinstance(error, SeveralMachines) else says["unread"]
 
 
 def standing_now(record: Store, name: str, words: PlainWords, prices: Prices | None) -> Standing | None:

@@ -31,6 +31,9 @@ def ingest(
     keep: Annotated[
         bool, typer.Option("--keep", help="Keep the recordings beside the record too, as they are.")
     ] = False,
+    spoken_by: Annotated[
+        str, typer.Option("--spoken-by", metavar="NAME", help="Who inspected; the owner's page names them.")
+    ] = "",
     store: StorePath = None,
     model: Model = None,
     as_json: AsJson = False,
@@ -54,8 +57,9 @@ def ingest(
             day = on and on.date()
             with progress(file.name) as bar:
                 taken = take_in(
-                    file, record, transcriber, day, jurisdiction, damaged=damaged, progress=bar, note=note
-                )
+                    file, record, transcriber, day, jurisdiction, damaged=damaged, speaker=spoken_by.strip(),
+                    progress=bar, note=note,
+                )  # fmt: skip
             if keep and not record.sound_removed(taken.walkround.id):
                 Originals(record).keep(file)
             rows.append({"file": str(file), **counts(taken)})

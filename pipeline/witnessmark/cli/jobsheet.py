@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from witnessmark.cli.estimate import earlier
 from witnessmark.cli.options import StorePath, Which, opened
 from witnessmark.cli.output import note
 from witnessmark.cli.papers import Language, PaperOut, checked_language, file_name, is_pdf, put, reviewed
@@ -24,17 +23,17 @@ def jobsheet(
     Figures come from the machine's card. Only what a reviewer confirmed is told.
     """
     from witnessmark import run
-    from witnessmark.cli import answers
     from witnessmark.knowledge.cards import card_for
     from witnessmark.knowledge.plain import plain_words
+    from witnessmark.pages import said_before
+    from witnessmark.record import Answers
     from witnessmark.summarise.jobsheet import jobsheet as made
     from witnessmark.summarise.pdf import Printable, compiled
     from witnessmark.summarise.render import render_paper
 
     with opened(store) as record:
         outcome, known = reviewed(record, walkround)
-        said = [one for one in answers.read(record.path) if one.walkround == outcome.walkround.id]
-        before = earlier(record, outcome, known)
+        said, before = Answers(record).of([outcome.walkround.id]), said_before(record, outcome, known)
     card = card_for(outcome.machine.registration) if outcome.machine else None
     page = made(run.judged_again(outcome), plain_words(checked_language(language)), card, said, before)
     if outcome.waiting:

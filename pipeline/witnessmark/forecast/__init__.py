@@ -67,11 +67,11 @@ def _of(series: Series, limit_of: LimitOf, rules: WearRules, country: str | None
     if line is not None:
         reason = _unfit(series, line, rules)
     if line is None or reason:
-        return blank.model_copy(update={"reason": _told(reason, series, rules)})
+        return blank.model_copy(update={"reason": _told(reason, series, rules), "why": reason})
     known = blank.model_copy(update={"rate": _rate(line, series.wear, rules)})
     if limit is None:
-        missing = rules.reasons["no_limit" if country else "no_country"]
-        return known.model_copy(update={"reason": missing})
+        missing = "no_limit" if country else "no_country"
+        return known.model_copy(update=_because(missing, rules))
     return _estimate(known, series, line, limit, rules)
 
 
@@ -165,24 +165,32 @@ def _estimate(known: Forecast, series: Series, line: Line, limit: float, rules: 
         update = {
             "state": "far",
             "not_before": now + min(left.low, horizon),
-            "reason": rules.reasons["too_far"],
+            **_because("too_far", rules),
         }
         return known.model_copy(update=update)
-    day, reason = _day(series, left, rules)
+    day, why = _day(series, left, rules)
     where = Span(value=now + left.value, low=now + left.low, high=now + left.high)
-    update = {"state": "estimate", "left": left, "at": where, "day": day, "reason": reason}
-    return known.model_copy(update=update)
+    update = {"state": "estimate", "left": left, "at": where, "day": day}
+    return known.model_copy(update=update | (_because(why, rules) if why else {}))
+
+
+def _because(why: str, rules: WearRules) -> dict[str, str]:
+    """A reason without particulars: its id and its sentence."""
+    return {"why": why, "reason": rules.reasons[why]}
 
 
 def _day(series: Series, left: Span, rules: WearRules) -> tuple[DaySpan | None, str]:
-    """The day on which the distance left is ridden, at the pace between these readings."""
+    """The day on which the distance left is ridden, at the pace between these readings; or why there is none.
+
+    The reason is an id.
+    """
     first, last = series.readings[0], series.readings[-1]
     days = (last.on - first.on).days
     if days < rules.least.days:
-        return None, rules.reasons["no_date_short"]
+        return None, "no_date_short"
     pace = (series.points[-1].x - series.points[0].x) / days
     if left.high / pace > rules.least.years * 365.25:
-        return None, rules.reasons["no_date_far"]
+        return None, "no_date_far"
 
     def after(way: float) -> date:
         return last.on + timedelta(days=round(way / pace))

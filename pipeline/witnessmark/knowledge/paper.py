@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Iterable, Mapping
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from pydantic import Field
 
+from witnessmark.errors import KnowledgeError
 from witnessmark.knowledge.files import models_dir, read_yaml
 from witnessmark.knowledge.rows import parse_row, refuse
 from witnessmark.types import Frozen
@@ -37,6 +39,8 @@ class Paper(Frozen):
 
     language: str
     locale: str
+    capital_nouns: bool = False
+    """Whether nouns have a capital letter inside a sentence."""
     labels: dict[str, str]
     spots: dict[str, str]
     names: dict[str, str]
@@ -50,8 +54,12 @@ class Paper(Frozen):
     fleet: dict[str, str] = Field(default_factory=dict)
     ahead: dict[str, str] = Field(default_factory=dict)
     """``words`` of ``wear.yaml`` in this language; English has them there."""
+    reasons: dict[str, str] = Field(default_factory=dict)
+    """``reasons`` of ``wear.yaml`` in this language; English has them there."""
     standing: dict[str, str] = Field(default_factory=dict)
     """``first``, ``together`` and ``note`` of ``standing.yaml`` in this language; English has them there."""
+    sources: dict[str, str] = Field(default_factory=dict)
+    """A source that is a phrase and names no text, as the models have it → the same in this language."""
     countries: dict[str, str] = Field(default_factory=dict)
     """Code of a place of ``limits/jurisdictions.yaml`` → its name, where that differs from the English."""
     reading: ReadingEase
@@ -72,16 +80,26 @@ def paper_words(language: str = "en") -> Paper:
     file = f"{FOLDER}/{language}.yaml"
     found = parse_row(Paper, read_yaml(file), file, "the file")
     if language != "en":
-        _refuse_gaps(found, paper_words("en"), file)
+        english = paper_words("en")
+        refuse_gaps({part: (getattr(english, part), getattr(found, part)) for part in SECTIONS}, file)
+        if found.plain is None:
+            refuse("no section plain", file)
     return found
 
 
-def _refuse_gaps(found: Paper, english: Paper, file: str) -> None:
-    for section in SECTIONS:
-        if missing := set(getattr(english, section)) - set(getattr(found, section)):
-            refuse(f"no row for {section}.{sorted(missing)[0]}", file)
-    if found.plain is None:
-        refuse("no section plain", file)
+def refuse_gaps(wanted: Mapping[str, tuple[Iterable[str], Collection[str]]], file: str) -> None:
+    """Refuse a catalogue in which rows are missing.
+
+    Args:
+        wanted: section → the ids that need a row, and the rows.
+        file: the catalogue.
+
+    Raises:
+        KnowledgeError: the message names every row that is missing.
+    """
+    missing = [f"{part}.{key}" for part, (ids, rows) in wanted.items() for key in ids if key not in rows]
+    if missing:
+        raise KnowledgeError(f"no row for {', '.join(missing)}", file, "Add the rows.")
 
 
 def languages() -> tuple[str, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from functools import cache
+from functools import cache, cached_property
 from typing import Annotated, Any, NamedTuple
 
 from pydantic import BeforeValidator, Field, ValidationError
@@ -11,7 +11,7 @@ from pydantic import BeforeValidator, Field, ValidationError
 from witnessmark.errors import KnowledgeError
 from witnessmark.knowledge.files import read_yaml
 from witnessmark.knowledge.limits import jurisdictions
-from witnessmark.knowledge.paper import Paper, locale_of, paper_words, units_of
+from witnessmark.knowledge.paper import Paper, locale_of, paper_words, refuse_gaps, units_of
 from witnessmark.knowledge.standing import standings
 from witnessmark.knowledge.vocabulary import Vocabulary, vocabulary
 from witnessmark.types import Frozen
@@ -45,6 +45,8 @@ class PlainCondition(Frozen):
     found: Phrase
     none: Phrase
     leads: Phrase = Field(default_factory=dict)
+    shows: bool = False
+    """Whether it cannot be there where somebody finds the part in order."""
 
 
 class PlainQuantity(Frozen):
@@ -143,6 +145,17 @@ class PlainWords(Frozen):
         """Unicode CLDR's name of the language as the country writes it, such as ``en_GB``."""
         return locale_of(self.paper.language, self.country)
 
+    @cached_property
+    def small(self) -> frozenset[str]:
+        """Words that begin a name or a phrase of the catalogue and are written small."""
+        phrases = [row for one in self.conditions.values() for row in (one.found, one.none)]
+        phrases += [row for one in self.actions.values() for row in (one.wanted, one.done)]
+        texts = [text for row in phrases for text in row.values()]
+        texts += [*self.paper.names.values(), *self.paper.spots.values(), *self.paper.values.values()]
+        texts += [name for part in self.components.values() for name in part[:2]]
+        firsts = (text.split()[0].rstrip(",:;") for text in texts if text)
+        return frozenset(word for word in firsts if word[:1].islower())
+
     @property
     def units_here(self) -> Mapping[str, str]:
         """Quantity → the unit that the country is used to; none where the country is not known."""
@@ -164,16 +177,37 @@ class PlainWords(Frozen):
         return next((phrase[row] for row in rows if row in phrase), "")
 
 
-def _missing(words: PlainWords) -> list[str]:
+TABLES = ("grades", "sections", "bases", "sureness", "units", "verdicts", "phrases")
+"""Those of which every language needs the rows that the English has."""
+
+
+def _wanted(words: PlainWords, english: PlainWords) -> dict[str, tuple[Iterable[str], Mapping[str, object]]]:
+    """Section → the ids that need a row, and the rows."""
     ids = words.vocabulary
-    wanted: dict[str, tuple[Iterable[str], Mapping[str, object]]] = {
+    return {
         "components": (ids.components, words.components),
         "conditions": (ids.conditions, words.conditions),
         "quantities": (ids.quantities, words.quantities),
         "actions": (ids.actions, words.actions),
         "areas": ({part.group for part in ids.components.values()}, words.areas),
+        **{table: (getattr(english, table), getattr(words, table)) for table in TABLES},
     }
-    return [f"{part}.{key}" for part, (all_ids, rows) in wanted.items() for key in all_ids if key not in rows]
+
+
+RULES = {"conditions": ("shows",), "quantities": ("fault",), "actions": ("settles",)}
+"""Keys that hold no words: every language has them of the English rows."""
+
+
+def _with_rules(own: Mapping[str, Any], english: Mapping[str, Any]) -> dict[str, Any]:
+    """The rows of a language with what is no word and stands in the English file alone."""
+    made = {"includes": english["includes"], **own}
+    for table, keys in RULES.items():
+        known = english[table]
+        made[table] = {
+            id: {**{key: known[id][key] for key in keys if key in known.get(id, ())}, **row}
+            for id, row in own.get(table, {}).items()
+        }
+    return made
 
 
 def _countries() -> dict[str, str]:
@@ -193,7 +227,8 @@ def plain_words(language: str = "en") -> PlainWords:
     paper = paper_words(language)
     file = FILE if paper.plain is None else f"words/{language}.yaml"
     try:
-        rows = read_yaml(FILE) if paper.plain is None else paper.plain
+        english = read_yaml(FILE)
+        rows = english if paper.plain is None else _with_rules(paper.plain, english)
         words = PlainWords(
             vocabulary=vocabulary(), countries={**_countries(), **paper.countries}, paper=paper, **rows
         )
@@ -201,6 +236,5 @@ def plain_words(language: str = "en") -> PlainWords:
         first = error.errors()[0]
         row = ".".join(str(step) for step in first["loc"])
         raise KnowledgeError(f"row {row}: {first['msg']}", file, "Mend the file.") from error
-    if missing := _missing(words):
-        raise KnowledgeError(f"no row for {', '.join(missing)}", file, "Add the rows.")
+    refuse_gaps(_wanted(words, words if paper.plain is None else plain_words()), file)
     return words

@@ -86,7 +86,8 @@ class Prices(Frozen):
     """For an hour of labour, before tax."""
     tax: Annotated[Decimal, Field(ge=0, le=100)]
     """Per cent."""
-    tax_name: str = "Tax"
+    tax_name: str = ""
+    """Nothing: the language's word for it."""
     jobs: tuple[PricedJob, ...] = ()
 
     @cached_property

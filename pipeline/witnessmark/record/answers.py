@@ -1,7 +1,7 @@
 """What owners said to work that was offered: entries of the trail, under the chain like decisions.
 
 Nothing is ever changed or removed; of several answers to a line the last counts. Earlier versions kept them
-in a file beside the record, a line of JSON each with the hash of the line before; ``take_over`` takes those in.
+in a file beside the record, a line of JSON each with the hash of the last; ``take_over`` takes those in.
 """
 
 from __future__ import annotations
@@ -62,7 +62,10 @@ def of(db: Database, walkrounds: Collection[str]) -> tuple[Answer, ...]:
         f"SELECT walkround, line, said, who, said_on FROM owners_answers WHERE walkround IN ({marks})",
         [*walkrounds],
     )
-    return tuple(Answer(*row, date.fromisoformat(on)) for *row, on in rows.fetchall())
+    return tuple(
+        Answer(walkround, line, said, who, date.fromisoformat(on))
+        for walkround, line, said, who, on in rows.fetchall()
+    )
 
 
 def _is_here(db: Database, walkround: str) -> bool:

@@ -44,25 +44,43 @@ def ahead(words: PlainWords, outlook: Outlook | None) -> Section[Ahead]:
     if outlook is None:
         return Section(id="ahead", heading="", holds="")
     told = [one for one in outlook.forecasts if one.state != "none" or len(one.readings) > 1]
-    says = {**outlook.rules.words, **words.paper.ahead}
-    items = tuple(_entry(words, one, says) for one in told)
+    says = _says(words, outlook.rules)
+    items = tuple(_entry(words, one, outlook.rules) for one in told)
     return Section(id="ahead", heading=says["heading"], holds=says["holds"], items=items)
 
 
-def _entry(words: PlainWords, one: Forecast, says: dict[str, str]) -> Ahead:
+def _says(words: PlainWords, rules: WearRules) -> dict[str, str]:
+    return {**rules.words, **words.paper.ahead}
+
+
+def _reason(words: PlainWords, one: Forecast, rules: WearRules) -> str:
+    """Why there is no estimate, or no date."""
+    row = {**rules.reasons, **words.paper.reasons}.get(one.why)
+    if row is None or not one.readings:
+        return row or one.reason
+    first, last = one.readings[0], one.readings[-1]
+    return row.format(
+        distance=distance(words, _ridden(one) or 0, one.clock),
+        first=written(words, first.on),
+        last=written(words, last.on),
+    )
+
+
+def _entry(words: PlainWords, one: Forecast, rules: WearRules) -> Ahead:
     quantity = words.quantities[one.quantity].name if one.quantity in words.quantities else one.quantity
     return Ahead(
         part=capital(name_of(words, one.component, [(one.end, one.side)])),
         quantity=capital(quantity),
         state=one.state,
-        lines=tuple(_lines(words, one, says)),
+        lines=tuple(_lines(words, one, rules)),
     )
 
 
-def _lines(words: PlainWords, one: Forecast, says: dict[str, str]) -> Iterator[str]:
+def _lines(words: PlainWords, one: Forecast, rules: WearRules) -> Iterator[str]:
+    says = _says(words, rules)
     limit = _limit(words, one)
     if one.state == "none":
-        yield says["none"].format(reason=one.reason)
+        yield says["none"].format(reason=_reason(words, one, rules))
     elif one.state == "reached":
         advised = one.verdict is not None and one.verdict.grade is Grade.ADVISORY
         yield says["reached_advice" if advised else "reached"].format(limit=limit)
@@ -70,7 +88,7 @@ def _lines(words: PlainWords, one: Forecast, says: dict[str, str]) -> Iterator[s
         early = distance(words, floor_to(one.not_before), one.clock)
         yield says["far"].format(limit=limit, odometer=early)
     elif one.at is not None:
-        yield from _estimate(words, one, one.at, limit, says)
+        yield from _estimate(words, one, one.at, rules)
     if one.rate is not None:
         yield says["rate"].format(
             rate=amount(words, float(f"{one.rate.value:.2g}"), one.unit),
@@ -80,13 +98,14 @@ def _lines(words: PlainWords, one: Forecast, says: dict[str, str]) -> Iterator[s
         )
 
 
-def _estimate(words: PlainWords, one: Forecast, at: Span, limit: str, says: dict[str, str]) -> Iterator[str]:
+def _estimate(words: PlainWords, one: Forecast, at: Span, rules: WearRules) -> Iterator[str]:
+    says, limit = _says(words, rules), _limit(words, one)
     where, low, high = (
         distance(words, way, one.clock) for way in (round_to(at.value), floor_to(at.low), ceil_to(at.high))
     )
     if one.day is None:
         yield says["at_no_day"].format(limit=limit, odometer=where)
-        yield one.reason
+        yield _reason(words, one, rules)
     else:
         yield says["at"].format(limit=limit, odometer=where, day=month(words, one.day.value))
         low, high = f"{low} ({month(words, one.day.low)})", f"{high} ({month(words, one.day.high)})"
@@ -98,13 +117,17 @@ def _estimate(words: PlainWords, one: Forecast, at: Span, limit: str, says: dict
 
 def _yearly(one: Forecast) -> float | None:
     """Distance a year between the first reading used and the last, in the clock's unit."""
-    first, last = one.readings[0], one.readings[-1]
-    days = (last.on - first.on).days
-    if first.odometer is None or last.odometer is None or days <= 0:
-        return None
-    begin = into(first.odometer.value, first.odometer.unit, one.clock)
-    end = into(last.odometer.value, last.odometer.unit, one.clock)
-    return None if begin is None or end is None else (end - begin) / days * 365.25
+    days = (one.readings[-1].on - one.readings[0].on).days
+    ridden = _ridden(one)
+    return None if ridden is None or days <= 0 else ridden / days * 365.25
+
+
+def _ridden(one: Forecast) -> float | None:
+    """Distance between the first reading used and the last, in the clock's unit."""
+    first, last = one.readings[0].odometer, one.readings[-1].odometer
+    begin = into(first.value, first.unit, one.clock) if first else None
+    end = into(last.value, last.unit, one.clock) if last else None
+    return None if begin is None or end is None else end - begin
 
 
 def _limit(words: PlainWords, one: Forecast) -> str:
@@ -119,7 +142,7 @@ def look_again(words: PlainWords, outlook: Outlook | None) -> tuple[str, ...]:
     """When to have the machine looked at again, and what sets it."""
     if outlook is None or outlook.look.on is None:
         return ()
-    look, day, says = outlook.look, outlook.look.on, {**outlook.rules.words, **words.paper.ahead}
+    look, day, says = outlook.look, outlook.look.on, _says(words, outlook.rules)
     lines = [says["look_now"]] if look.now else []
     if late := unique(_part(words, who) for who in look.overdue):
         lines.append(says["overdue"].format(parts=_the(words, late)))

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import date
 
 from witnessmark.knowledge.plain import PlainWords
-from witnessmark.summarise.bill import Answer, Earlier, EarlierLine
+from witnessmark.summarise.bill import Earlier, EarlierLine
 from witnessmark.summarise.words import capital, isolated, name_of, written
-from witnessmark.types import Item, PastAction
+from witnessmark.types import Answer, End, Item, PastAction, Side
+
+RENEW = "replace"
+"""Work that makes other work on the part needless."""
 
 
 def line_key(item: Item, work: str) -> str:
@@ -29,12 +33,21 @@ def earlier_answers(answers: Iterable[Answer], done: Iterable[PastAction]) -> tu
         done: the machine's confirmed work.
     """
     last = {answer.line: answer for answer in answers}
-    finished = [
-        (line_key(one.action, one.action.kind), one.on) for one in done if one.action.status == "done"
-    ]
-    return tuple(
-        Earlier(answer, min((on for key, on in finished if key == line and on >= answer.on), default=None))
-        for line, answer in last.items()
+    finished = [one for one in done if one.action.status == "done"]
+    return tuple(Earlier(answer, _done_on(answer, finished)) for answer in last.values())
+
+
+def _done_on(answer: Answer, done: Iterable[PastAction]) -> date | None:
+    """When the work of a line, or the replacement that spares it, was first done after the answer."""
+    _, _, work = answer.line.partition("/")
+    place = place_of(answer.line)
+    return min(
+        (
+            one.on
+            for one in done
+            if one.action.place == place and one.action.kind in (work, RENEW) and one.on >= answer.on
+        ),
+        default=None,
     )
 
 
@@ -51,9 +64,16 @@ def earlier_line(words: PlainWords, one: Earlier) -> EarlierLine:
     )
 
 
+def place_of(line: str) -> tuple[str, End | None, Side | None]:
+    """Component, end and side of a line."""
+    place, _, _ = line.partition("/")
+    component, *spot = place.split(":")
+    end: End | None = "front" if "front" in spot else "rear" if "rear" in spot else None
+    side: Side | None = "left" if "left" in spot else "right" if "right" in spot else None
+    return component, end, side
+
+
 def place_name(words: PlainWords, place: str) -> str:
     """``Rear tyre`` for ``tyre:rear``."""
-    component, *spot = place.split(":")
-    end = next((word for word in ("front", "rear") if word in spot), None)
-    side = next((word for word in ("left", "right") if word in spot), None)
+    component, end, side = place_of(place)
     return capital(name_of(words, component, [(end, side)]))

@@ -3,24 +3,10 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 
 from witnessmark.summarise.page import Text
-from witnessmark.types import Frozen
-
-AnswerKind = Literal["go", "not_now"]
-
-
-class Answer(NamedTuple):
-    """What the owner said to one line of an estimate."""
-
-    walkround: str
-    line: str
-    """The part, its place and the work: ``tyre:rear/replace``."""
-    kind: AnswerKind
-    who: str
-    """Who said it."""
-    on: date
+from witnessmark.types import Answer, Frozen
 
 
 class Earlier(NamedTuple):

@@ -10,7 +10,7 @@ from typing import NamedTuple
 from witnessmark.knowledge.plain import PlainWords
 from witnessmark.knowledge.prices import NOTHING, Between, PricedJob, Prices
 from witnessmark.summarise.answers import answered, earlier_line, line_key
-from witnessmark.summarise.bill import Answer, BillGroup, BillLine, Earlier, Estimate, Sum
+from witnessmark.summarise.bill import BillGroup, BillLine, Earlier, Estimate, Sum
 from witnessmark.summarise.entries import SECTION_OF
 from witnessmark.summarise.jobsheet import LATER, Wanted, wanted_work
 from witnessmark.summarise.judged import FAULTY, facts_of
@@ -23,10 +23,11 @@ from witnessmark.summarise.words import (
     isolated,
     name_of,
     number,
+    percent,
     unique,
     written,
 )
-from witnessmark.types import Grade, Machine, Outcome
+from witnessmark.types import Answer, Grade, Machine, Outcome
 
 GROUPS = {"before": "before", "soon": "soon"}
 """Section of the summary → heading of the estimate; all else is at the owner's leisure."""
@@ -190,10 +191,10 @@ def _sums(words: PlainWords, lines: list[Priced], prices: Prices, said: dict[str
         return
     net, tax, gross = totals(lines, prices)
     says = words.paper.estimate
-    rate = f"{number(words, str(prices.tax.normalize() + 0))}%"
+    rate = percent(words, str(prices.tax.normalize() + 0))
     yield Sum(name=says["net"], text=money_span(words, prices, net))
     if prices.tax:
-        name = says["tax"].format(name=isolated(prices.tax_name), rate=rate)
+        name = says["tax"].format(name=isolated(prices.tax_name) or says["tax_name"], rate=rate)
         yield Sum(name=name, text=money_span(words, prices, tax))
     whole = "gross" if all(line.net for line in lines) else "gross_so_far"
     yield Sum(name=says[whole], text=money_span(words, prices, gross), total=True)

@@ -16,7 +16,7 @@ from witnessmark.summarise.convoy import FleetLetter, FleetLine, FleetRow, Fleet
 from witnessmark.summarise.estimate import money_span
 from witnessmark.summarise.words import capital, distance_text, isolated, month, unique, written
 
-BEFORE_RIDING = ("stop", "work")
+BEFORE_RIDING = ("stop", "work", "again")
 COLUMNS = (
     "machine", "last_seen", "distance", "distance_unit", "standing", "mostly_unseen", "dangerous", "major",
     "minor", "advisory", "waiting", "look_again_on", "look_again_distance", "look_again_unit", "do_not_wait",

@@ -11,7 +11,7 @@ from witnessmark.knowledge.jobs import About, Job, job_for
 from witnessmark.knowledge.plain import PlainWords
 from witnessmark.summarise.answers import answered, earlier_line, line_key
 from witnessmark.summarise.bench import BenchJob, BenchPlace, FigureLine, JobSheet, MeasureLine
-from witnessmark.summarise.bill import Answer, Earlier
+from witnessmark.summarise.bill import Earlier
 from witnessmark.summarise.judged import FAULTY, Facts, Judged, applies, facts_of, settled
 from witnessmark.summarise.summary import notice_of
 from witnessmark.summarise.told import is_trouble, told
@@ -26,7 +26,7 @@ from witnessmark.summarise.words import (
     unique,
     written,
 )
-from witnessmark.types import End, Grade, Item, Limit, Machine, Outcome, Reading
+from witnessmark.types import Answer, End, Grade, Item, Limit, Machine, Outcome, Reading
 
 DECIDE = "decide"
 """In place of an action where a fault stands and no work was named."""

@@ -2,7 +2,8 @@
 
 Nothing is taken for settled that somebody might only hope is. Trouble ends with confirmed work at the very
 place that puts such trouble right, with a look for the same that found none, or with the same figure read
-in order. A general "in order" ends trouble only up to minor, and only where nothing else was found there.
+in order. A general "in order" ends trouble only up to minor, or such as cannot be there then (it does
+not work, it is missing), and only where nothing else was found there.
 """
 
 from __future__ import annotations
@@ -125,7 +126,7 @@ def _end(
     item = one.judged.item
     by = _mended_by(words, day, one.judged)
     if by is None and not any(_key(now.item) == _key(item) for now in fresh):
-        by = next((now.item for now in in_order if _looked_again(one.judged, now, fresh)), None)
+        by = next((now.item for now in in_order if _looked_again(words, one.judged, now, fresh)), None)
         if by is None and renewed.get(item.place) == day.on:
             by = next((read.reading for read in day.facts.readings if read.reading.place == item.place), None)
     return Settled(day.walkround, day.on, by) if by else None
@@ -143,7 +144,7 @@ def _mended_by(words: PlainWords, day: Day, one: Judged) -> Item | None:
     return next((read for read in left if _key(read) == _key(one.item)), None)
 
 
-def _looked_again(before: Judged, now: Judged, fresh: Sequence[Judged]) -> bool:
+def _looked_again(words: PlainWords, before: Judged, now: Judged, fresh: Sequence[Judged]) -> bool:
     """Whether a later look, in order by itself, ends what was found before."""
     was, item = before.item, now.item
     if item.place != was.place:
@@ -153,7 +154,14 @@ def _looked_again(before: Judged, now: Judged, fresh: Sequence[Judged]) -> bool:
     if isinstance(item, Finding) and item.state == "absent":
         return isinstance(was, Finding) and item.condition == was.condition
     general = isinstance(item, Finding) and item.condition == "sound"
-    return general and before.grade not in _GRAVE and all(one.item.place != was.place for one in fresh)
+    ends = before.grade not in _GRAVE or _shows(words, was)
+    return general and ends and all(one.item.place != was.place for one in fresh)
+
+
+def _shows(words: PlainWords, was: Item) -> bool:
+    """Whether whoever finds the part in order would have met with it: it does not work, or is missing."""
+    row = words.conditions.get(was.condition or "") if isinstance(was, Finding) else None
+    return row is not None and row.shows
 
 
 def wanted(

@@ -101,6 +101,18 @@ class Scale(Frozen):
     marks: tuple[Mark, ...] = ()
 
 
+class Carried(Frozen):
+    """A fault of an earlier visit, or work offered then, that nothing says was put right or done."""
+
+    part: Text
+    grade: str = ""
+    label: Text = ""
+    found: Text = ""
+    when: Text = ""
+    said: tuple[Text, ...] = ()
+    """What the owner said to work there."""
+
+
 class Figure(Frozen):
     """A reading's value and the label of its grade."""
 
@@ -224,11 +236,15 @@ class Summary(Frozen):
     """What made the verdict, gravest first: ``Rear tyre: tread depth 0.9 mm, which is …``."""
     together: tuple[Text, ...] = ()
     """Faults of one area that together may be graver."""
+    still: Text = ""
+    """Parts with faults of earlier visits that the verdict does not name."""
     certificate: Text = ""
     """That the verdict is none."""
     coverage: Text = ""
     graded: tuple[Section[Entry], ...] = ()
     """Before you ride, soon, keep an eye on, also noted."""
+    earlier: Section[Carried]
+    """Open from earlier visits, the gravest first."""
     grades: tuple[Named, ...] = ()
     """The grades on this page, explained."""
     done: Section[Work]
@@ -250,7 +266,7 @@ class Summary(Frozen):
     def sections(self) -> tuple[tuple[str, str, int], ...]:
         """Id, heading and count of each part of the page that has items, in order of the page."""
         parts: tuple[Section[Any], ...] = (
-            *self.graded, self.done, self.ahead, self.readings, self.in_order, self.not_seen,
+            *self.graded, self.earlier, self.done, self.ahead, self.readings, self.in_order, self.not_seen,
             self.never, self.unconfirmed, self.photographs,
         )  # fmt: skip
         return tuple((part.id, part.heading, _count(part.items)) for part in parts if part.items)

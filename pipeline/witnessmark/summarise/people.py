@@ -17,7 +17,9 @@ MACHINE = "machine"
 
 def people(words: PlainWords, outcome: Outcome, made_on: date | None) -> Section[str]:
     """One sentence for the inspection, one for each reviewer, one for the page."""
-    lines = [words.phrases["inspected"].format(date=written(words, outcome.walkround.on))]
+    speaker, on = outcome.walkround.speaker, written(words, outcome.walkround.on)
+    inspected = words.phrases["inspected" if speaker else "inspected_by_whom"]
+    lines = [inspected.format(who=isolated(speaker), date=on)]
     by_who: dict[str, list[Decision]] = {}
     for decision in _deciding(outcome):
         by_who.setdefault(decision.who, []).append(decision)

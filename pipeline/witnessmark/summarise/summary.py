@@ -8,20 +8,23 @@ from datetime import date
 from witnessmark.knowledge.drawings import drawings
 from witnessmark.knowledge.plain import PlainWords
 from witnessmark.summarise.ahead import Outlook, ahead, look_again
+from witnessmark.summarise.carried import Before, carried, gravest
 from witnessmark.summarise.cautions import cautions
 from witnessmark.summarise.entries import graded_sections
 from witnessmark.summarise.genuine import genuine
 from witnessmark.summarise.judged import FAULTY, Facts, facts_of, sort
 from witnessmark.summarise.lists import gravest_gaps, in_order, never_mentioned, not_seen, unconfirmed
-from witnessmark.summarise.page import Named, Summary
+from witnessmark.summarise.page import Carried, Named, Section, Summary
 from witnessmark.summarise.people import MACHINE, people
 from witnessmark.summarise.photographs import Given, photographs
 from witnessmark.summarise.readings import readings_table
-from witnessmark.summarise.verdict import add_up, ask_first, coverage, mostly_unseen, verdict
+from witnessmark.summarise.verdict import add_up, ask_first, coverage, mostly_unseen, still_open, verdict
 from witnessmark.summarise.where import drawing, numbered
 from witnessmark.summarise.words import distance_text, unique, written
 from witnessmark.summarise.work import work_done
 from witnessmark.types import Grade, Machine, Outcome, PastReading
+
+NOTHING_BEFORE = Before()
 
 
 def summarise(
@@ -33,6 +36,7 @@ def summarise(
     *,
     built: Collection[str] = (),
     photos: Sequence[Given] = (),
+    before: Before = NOTHING_BEFORE,
 ) -> Summary:
     """The owner's page.
 
@@ -48,6 +52,7 @@ def summarise(
         outlook: forecasts from the machine's history up to this walkround.
         built: how the machine is built (ids of alternatives of ``coverage.yaml``), which chooses the drawing.
         photos: pictures (JPEG or PNG files) with their captions.
+        before: what earlier visits found, and what the owner answered to offered work.
 
     Raises:
         BadInputError: a picture cannot be read.
@@ -57,12 +62,13 @@ def summarise(
     piles = sort(words, facts)
     graded = numbered(graded_sections(words, facts, piles))
     done = work_done(words, facts, piles)
+    earlier = carried(words, before, outcome, facts)
     unseen, refused = not_seen(words, piles), unconfirmed(words, facts, outcome)
     gaps = outcome.walkround.assessment.never_mentioned
     never, grave = never_mentioned(words, facts, gaps), gravest_gaps(words, facts, gaps)
     looked_at = {one.item.place for one in facts.judged if not one.unseen}
     little = mostly_unseen(looked_at, unseen, never, refused)
-    said = verdict(words, graded, complete=outcome.complete, worked=bool(done.items),
+    said = verdict(words, graded, complete=outcome.complete, again=gravest(earlier), worked=bool(done.items),
                    praised=bool(piles.in_order or piles.settled), little=little)  # fmt: skip
     machine = outcome.machine or Machine()
     inspected = written(words, outcome.walkround.on)
@@ -81,10 +87,12 @@ def summarise(
         little=little,
         because=said.because,
         together=add_up(words, outcome.walkround.assessment.together, {one.item.key for one in piles.graded}),
+        still=still_open(words, said, earlier),
         certificate=words.standing["note"],
         coverage=" ".join(unique((coverage(words, unseen, never, refused), ask_first(words, grave)))),
         graded=graded,
-        grades=_grades(words, facts),
+        earlier=earlier,
+        grades=_grades(words, facts, earlier),
         done=done,
         ahead=ahead(words, outlook),
         look=look_again(words, outlook),
@@ -115,9 +123,9 @@ def notice_of(words: PlainWords, outcome: Outcome) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def _grades(words: PlainWords, facts: Facts) -> tuple[Named, ...]:
+def _grades(words: PlainWords, facts: Facts, earlier: Section[Carried]) -> tuple[Named, ...]:
     """The labels that the page uses, gravest first, each with its explanation."""
-    used = {one.grade for one in facts.judged}
+    used: set[str] = {*(one.grade for one in facts.judged), *(one.grade for one in earlier.items)}
     return tuple(
         Named(part=words.grades[grade].label, detail=words.grades[grade].explains)
         for grade in (*FAULTY, Grade.UNGRADED)

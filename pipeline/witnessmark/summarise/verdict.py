@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 from typing import NamedTuple
 
 from witnessmark.knowledge.plain import PlainWords
-from witnessmark.summarise.page import Area, Entry, Named, Section
-from witnessmark.summarise.words import and_list
+from witnessmark.summarise.carried import gravest
+from witnessmark.summarise.page import Area, Carried, Entry, Named, Section
+from witnessmark.summarise.words import and_list, lowered
 from witnessmark.types import Grade, Together
 
 MOST_NAMED = 6
@@ -31,6 +32,7 @@ def verdict(
     graded: tuple[Section[Entry], ...],
     *,
     complete: bool,
+    again: tuple[Carried, ...] = (),
     worked: bool,
     praised: bool,
     little: bool = False,
@@ -41,6 +43,7 @@ def verdict(
         words: the plain words.
         graded: the four graded sections.
         complete: whether the review is finished.
+        again: grave faults of earlier visits that nobody looked at this time.
         worked: whether work was done.
         praised: whether anything was in order or put right.
         little: whether most parts were not looked at.
@@ -49,9 +52,10 @@ def verdict(
     asks = tuple(entry for entry in sections["noted"] if entry.advised)
     figures = tuple(entry for entry in sections["noted"] if not entry.advised)
     grave = sections["before"]
-    cases: tuple[tuple[str, bool, tuple[Entry, ...]], ...] = (
+    cases: tuple[tuple[str, bool, tuple[Entry | Carried, ...]], ...] = (
         ("stop", any(entry.grade == Grade.DANGEROUS for entry in grave), grave),
         ("work", bool(grave), grave),
+        ("again", bool(again), again),
         ("open", not complete, ()),
         ("ungraded", bool(asks), asks),
         ("plan", bool(sections["soon"]), sections["soon"]),
@@ -62,25 +66,36 @@ def verdict(
     )
     urgency, parts = next((key, named) for key, holds, named in cases if holds)
     scope = words.phrases["scope_after" if worked else "scope"]
-    sentence = words.verdicts[urgency].format(scope=scope, parts=_parts(words, parts))
+    sentence = words.verdicts[urgency].format(scope=scope, parts=parts_text(words, parts))
     if little and urgency in KIND:
         sentence = f"{words.phrases['little']} {sentence}"
     return Said(urgency, sentence, tuple(_because(words, entry) for entry in parts))
 
 
-def _because(words: PlainWords, entry: Entry) -> str:
+def _because(words: PlainWords, entry: Entry | Carried) -> str:
     """``Rear tyre: tread depth 0.9 mm, which is below …``; the advice where nothing was found."""
-    told = [line.text for line in entry.found] or list(entry.advised)
-    found = "; ".join(text[:1].lower() + text[1:] for text in told)
+    if isinstance(entry, Carried):
+        found = f"{lowered(words, entry.found)}. {entry.when}"
+    else:
+        told = [line.text for line in entry.found] or list(entry.advised)
+        found = "; ".join(lowered(words, text) for text in told)
     return words.paper.values["because"].format(part=entry.part, found=found)
 
 
-def _parts(words: PlainWords, entries: tuple[Entry, ...]) -> str:
-    names = list(dict.fromkeys(entry.part[:1].lower() + entry.part[1:] for entry in entries))
+def parts_text(words: PlainWords, entries: Sequence[Entry | Carried]) -> str:
+    """The names of parts inside a sentence, the last of many only counted."""
+    names = list(dict.fromkeys(lowered(words, entry.part) for entry in entries))
     if len(names) > MOST_NAMED:
         rest = len(names) - MOST_NAMED + 1
         names = [*names[: MOST_NAMED - 1], words.phrases["more"].format(n=rest)]
     return and_list(words, names)
+
+
+def still_open(words: PlainWords, said: Said, earlier: Section[Carried]) -> str:
+    """The faults of earlier visits that the verdict does not name; nothing where there are none."""
+    named = gravest(earlier) if said.urgency == "again" else ()
+    rest = [one for one in earlier.items if one.found and one not in named]
+    return words.phrases["still"].format(parts=parts_text(words, rest)) if rest else ""
 
 
 def coverage(
@@ -133,7 +148,7 @@ def add_up(words: PlainWords, together: Iterable[Together], open_faults: Collect
     """
     return tuple(
         words.standing["together"].format(
-            area=words.areas[one.group].lower(), grade=words.grades[one.raised].label.lower()
+            area=lowered(words, words.areas[one.group]), grade=lowered(words, words.grades[one.raised].label)
         )
         for one in together
         if set(one.items) <= set(open_faults)

@@ -64,6 +64,14 @@ def capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+def lowered(words: PlainWords, text: str) -> str:
+    """The text inside a sentence: it begins small, unless with a noun of a language that writes it large."""
+    first, _, _ = text.partition(" ")
+    small = first[:1].lower() + first[1:]
+    noun = words.paper.capital_nouns and small.rstrip(",:;") not in words.small
+    return text if noun else small + text[len(first) :]
+
+
 def unique(texts: Iterable[str]) -> tuple[str, ...]:
     """Non-empty texts in order, each once."""
     return tuple(dict.fromkeys(text for text in texts if text))
@@ -127,10 +135,22 @@ def amount(words: PlainWords, value: float, unit: str | None) -> str:
 def _decimal(words: PlainWords, value: float, unit: str | None) -> str:
     """The value as a person writes it, its digits as the country writes them."""
     digits = f"{value:.4g}" if abs(value) < 1000 else f"{value:.0f}"
-    shown = text_of(0.0, unit).removeprefix("0")
+    shown = _unit_text(words, unit)
     if abs(value) >= MEASURABLE:
         return f"{value:.4g}{shown}"
-    return f"{number(words, digits)}{shown}"
+    return percent(words, digits) if unit == "%" else f"{number(words, digits)}{shown}"
+
+
+def _unit_text(words: PlainWords, unit: str | None) -> str:
+    """The unit with the space before it, in words where it is no sign."""
+    return f" {words.paper.values['a_minute']}" if unit == "1/min" else text_of(0.0, unit).removeprefix("0")
+
+
+def percent(words: PlainWords, value: float | str) -> str:
+    """``12%``, ``12 %``: as the language writes it."""
+    from babel.numbers import format_percent
+
+    return format_percent(Decimal(str(value)) / 100, locale=words.locale, decimal_quantization=False)
 
 
 def value_text(words: PlainWords, value: float | str, unit: str | None) -> str:
@@ -194,5 +214,6 @@ def rule_text(words: PlainWords, verdict: Verdict) -> str:
 
 def source_text(words: PlainWords, verdict: Verdict) -> str:
     """A verdict's source, without repeating whose rule it is: ``common practice, no source``."""
-    source, name = isolated(verdict.source or ""), words.bases[verdict.basis].name
+    known = verdict.source or ""
+    source, name = isolated(words.paper.sources.get(known, known)), words.bases[verdict.basis].name
     return source[len(name) :].lstrip(" ,:") if source.lower().startswith(name.lower()) else source

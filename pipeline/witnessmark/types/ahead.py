@@ -40,7 +40,9 @@ class Forecast(Frozen):
     unit: str
     state: Literal["estimate", "reached", "far", "none"]
     reason: str = ""
-    """Why there is no estimate, or no date; one sentence."""
+    """Why there is no estimate, or no date; one sentence in English."""
+    why: str = ""
+    """Id of that reason in ``models/wear.yaml``, for papers in other languages."""
     readings: tuple[PastReading, ...] = ()
     """Those used, oldest first."""
     renewed: date | None = None
