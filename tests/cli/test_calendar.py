@@ -79,7 +79,7 @@ def adopt(run: Run, store: Path, file: Path) -> str:
 def test_what_comes_back_as_it_went_changes_nothing(run: Run, store: Path, out: Path) -> None:
     with Store.open(store) as record:
         head = record.head()
-    assert adopt(run, store, out) == "0 changes taken over, 2 known or as exported."
+    assert adopt(run, store, out) == "0 of 2 follow-ups say something new."
     assert said(run, store) == []
     with Store.open(store) as record:
         assert record.head() == head
@@ -90,7 +90,7 @@ def test_ticked_off_work_is_a_proposal_and_confirms_nothing(run: Run, store: Pat
     before = everything(store)
     when = datetime(2026, 6, 3, 10, tzinfo=UTC)
     back = changed(out, WORK, STATUS="COMPLETED", COMPLETED=when, PERCENT_COMPLETE=100)
-    assert adopt(run, store, back) == "1 changes taken over, 1 known or as exported."
+    assert adopt(run, store, back) == "1 of 2 follow-ups say something new."
     (entry,) = said(run, store)
     assert (entry["about"], entry["says"], entry["day"]) == ("fork_seal.left.replace", "done", "2026-06-03")
     assert (entry["registration"], entry["accepted"], entry["who"]) == ("KX21WPT", None, None)
@@ -136,7 +136,7 @@ def test_refused_it_does_not_hold_and_is_not_asked_again(run: Run, store: Path, 
     assert entry["says"] == "dropped"
     run("store", "calendar", "--refuse", entry["uid"], "--who", "Ben", "--store", store)
     assert "status" not in entries_again(run, store, out)[WORK]
-    assert adopt(run, store, back).startswith("0 changes")
+    assert adopt(run, store, back).startswith("0 of 2")
     assert [one["accepted"] for one in said(run, store)] == [False]
 
 
@@ -170,10 +170,10 @@ def test_a_day_given_to_work_is_a_proposal_too(run: Run, store: Path, out: Path)
 
 def test_the_same_file_again_changes_nothing(run: Run, store: Path, out: Path) -> None:
     back = changed(out, WORK, STATUS="COMPLETED")
-    assert adopt(run, store, back).startswith("1 changes")
+    assert adopt(run, store, back).startswith("1 of 2")
     with Store.open(store) as record:
         head = record.head()
-    assert adopt(run, store, back).startswith("0 changes")
+    assert adopt(run, store, back).startswith("0 of 2")
     with Store.open(store) as record:
         assert record.head() == head
 
@@ -182,8 +182,8 @@ def test_of_two_files_the_higher_sequence_counts_in_either_order(run: Run, store
     done = out.with_name("done.ics")
     changed(out, WORK, STATUS="COMPLETED").rename(done)
     opened = changed(changed(out, WORK, STATUS="COMPLETED"), WORK, STATUS="NEEDS-ACTION")
-    assert adopt(run, store, opened).startswith("0 changes")
-    assert adopt(run, store, done).startswith("0 changes")
+    assert adopt(run, store, opened).startswith("0 of 2")
+    assert adopt(run, store, done).startswith("0 of 2")
     assert said(run, store) == []
 
 
@@ -191,7 +191,8 @@ def test_opened_again_it_is_no_longer_said(run: Run, store: Path, out: Path) -> 
     done = changed(out, WORK, STATUS="COMPLETED")
     adopt(run, store, done)
     run("store", "calendar", "--accept", said(run, store)[0]["uid"], "--who", "Ben", "--store", store)
-    assert adopt(run, store, changed(done, WORK, STATUS="NEEDS-ACTION")).startswith("1 changes")
+    opened = changed(done, WORK, STATUS="NEEDS-ACTION")
+    assert adopt(run, store, opened) == "1 of 2 follow-ups say something new."
     assert said(run, store) == []
     assert "status" not in entries_again(run, store, out)[WORK]
 
@@ -219,8 +220,7 @@ def test_what_a_calendar_said_goes_with_its_machine(run: Run, store: Path, out: 
 
 def test_the_calendar_of_another_record_is_passed_over(run: Run, out: Path, tmp_path: Path) -> None:
     assert adopt(run, tmp_path / "new.sqlite", changed(out, WORK, STATUS="COMPLETED")) == (
-        "0 changes taken over, 0 known or as exported; "
-        "2 passed over: no follow-up of this record, or not any longer."
+        "0 of 0 follow-ups say something new; 2 passed over: no follow-up of this record, or not any longer."
     )
 
 

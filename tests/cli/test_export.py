@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import csv
 import json
+import subprocess
+import sys
 from pathlib import Path
 
 import icalendar
@@ -91,6 +93,19 @@ def test_follow_ups_are_a_calendar(run: Run, store: Path, tmp_path: Path) -> Non
     assert event["dtstart"].dt.isoformat() >= "2026-05-21"
     again = run("export", "--store", store, "--as", "ics").out
     assert again.splitlines() == out.read_text("utf-8").splitlines()
+
+
+def test_a_reader_that_stops_early_is_no_fault(store: Path) -> None:
+    confirmed(store)
+    code = (
+        f"import sys; from witnessmark.cli import main; sys.exit(main(['export', '--store', {str(store)!r}]))"
+    )
+    writing = subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+    assert writing.stdout is not None
+    writing.stdout.close()
+    assert writing.stderr is not None
+    assert writing.stderr.read() == b""
+    assert writing.wait(timeout=60) == 1
 
 
 def test_whole_walkrounds_move_to_another_record(run: Run, store: Path, tmp_path: Path) -> None:

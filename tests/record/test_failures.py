@@ -182,8 +182,9 @@ def test_a_full_disk_takes_no_picture_and_leaves_nothing_of_it(store: Store, pat
 def test_a_full_disk_takes_no_copy_and_leaves_nothing_of_it(store: Store, tmp_path: Path) -> None:
     filled(store)
     (tmp_path / "copies").mkdir()
-    with full_disk(), pytest.raises(StoreError):
+    with full_disk(), pytest.raises(StoreError) as caught:
         store.backup(tmp_path / "copies" / "copy.sqlite")
+    assert str(tmp_path / "copies") in (caught.value.where or "")  # not the record's own disk
     assert list((tmp_path / "copies").iterdir()) == []
     assert store.check() == []
 

@@ -135,8 +135,9 @@ def test_what_others_write_meanwhile_is_not_in_the_copy_and_does_not_hinder_it(
 
 def test_a_copy_that_cannot_be_written_leaves_what_was_there(store: Store, tmp_path: Path) -> None:
     filled(store, "f-horn")
-    with pytest.raises(StoreError):
+    with pytest.raises(StoreError, match="the folder does not exist") as caught:
         store.backup(tmp_path / "nowhere" / "copy.sqlite")
+    assert caught.value.where == str(tmp_path / "nowhere")
     with pytest.raises(StoreError, match="the record itself"):
         store.backup(store.path)
     assert store.check() == []

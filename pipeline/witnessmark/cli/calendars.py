@@ -95,18 +95,21 @@ def came_back(store: Store, read: Calendar) -> tuple[list[CameBack], Counter[str
         about = known.get(seen.uid)
         if about is None:
             passed_over["no follow-up of this record, or not any longer"] += 1
-        elif seen.says == "on" and seen.sequence < about.revision:
+        elif _moved(seen, about) and seen.sequence < about.revision:
             passed_over["exported before the last decision on its machine; export anew"] += 1
         else:
             found.append(_compared(seen, about))
     return found, passed_over
 
 
+def _moved(seen: Seen, about: FollowUp) -> bool:
+    return seen.says == "on" and seen.day not in (None, about.on)
+
+
 def _compared(seen: Seen, about: FollowUp) -> CameBack:
     """A day is only news where it is not the day that was reckoned."""
     from witnessmark.record.calendars import CameBack
 
-    moved = seen.says == "on" and seen.day not in (None, about.on)
-    says = "moved" if moved else None if seen.says == "on" else seen.says
+    says = "moved" if _moved(seen, about) else None if seen.says == "on" else seen.says
     day = seen.day if says else None
     return CameBack(about.uid, about.walkround, about.about, seen.sequence, seen.stamp, says, day, about.on)

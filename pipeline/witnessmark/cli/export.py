@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import sys
+from contextlib import closing
 from datetime import UTC, datetime
 from enum import StrEnum
 from pathlib import Path
@@ -88,8 +89,8 @@ def _jsonl(record: Store, since: datetime | None, out: Path | None) -> None:
     from witnessmark.cli.exchange_files import json_lines
     from witnessmark.record import Exchange
 
-    with lines_to(out) as write:
-        for line in json_lines(Exchange(record).lines(since)):
+    with lines_to(out) as write, closing(Exchange(record).lines(since)) as lines:
+        for line in json_lines(lines):
             write(line)
 
 
@@ -97,8 +98,8 @@ def _csv(record: Store, since: datetime | None, out: Path | None) -> None:
     from witnessmark.cli.exchange_files import write_csv
     from witnessmark.record import Exchange
 
-    with lines_to(out) as write:
-        write_csv(Exchange(record).lines(since), _Lines(write))
+    with lines_to(out) as write, closing(Exchange(record).lines(since)) as lines:
+        write_csv(lines, _Lines(write))
 
 
 class _Lines(io.TextIOBase):
@@ -120,7 +121,8 @@ def _parquet(record: Store, since: datetime | None, out: Path | None) -> None:
     assert out is not None  # ``export`` sees to it
     part = out.with_name(f".{out.name}.{uuid4().hex}")
     try:
-        write_parquet(Exchange(record).lines(since), part)
+        with closing(Exchange(record).lines(since)) as lines:
+            write_parquet(lines, part)
         part.replace(out)
     except OSError as error:
         what = f"cannot be written ({error.strerror or error})"
@@ -179,7 +181,7 @@ def adopt(
     with opened(store, new=True) as record:
         for file in files:
             if file.suffix.lower() == ".ics":
-                print(f"{file}: {_adopt_calendar(record, file, who)}")
+                _adopt_calendar(record, file, who)
             elif _is_whole(file):
                 new, made = _replay(record, file)
                 print(f"{file}: {new} walkrounds and {made} decisions taken over.")
@@ -199,17 +201,19 @@ def _is_whole(file: Path) -> bool:
     return isinstance(first, dict) and "transcript" in first
 
 
-def _adopt_calendar(record: Store, file: Path, who: str) -> str:
-    """Keep what a calendar says of follow-ups; what was taken and what was passed over, in words."""
+def _adopt_calendar(record: Store, file: Path, who: str) -> None:
+    """Keep what a calendar says of follow-ups, and tell what was passed over."""
     from witnessmark.cli.calendar_file import read
     from witnessmark.cli.calendars import came_back
     from witnessmark.record import Calendars
 
     found, passed_over = came_back(record, read(file))
     changed = Calendars(record).take(file.name, found, who)
-    told = [f"{changed} changes taken over, {len(found) - changed} known or as exported"]
+    told = [f"{changed} of {len(found)} follow-ups say something new"]
     told += [f"{count} passed over: {why}" for why, count in sorted(passed_over.items())]
-    return "; ".join(told) + "."
+    print(f"{file}: {'; '.join(told)}.")
+    if changed:
+        note("Nothing of it is confirmed: `witnessmark store calendar` shows what waits for an answer.")
 
 
 def _adopt_lines(record: Store, file: Path, who: str) -> int:

@@ -162,7 +162,10 @@ def _changed_act(db: Database) -> int | None:
         "SELECT seq, body, salt, sealed, draft, previous, hash FROM decisions "
         "WHERE item IS NULL AND kind IN ('redact', 'erase', 'redraft') ORDER BY seq"
     )
-    return next((row[0] for row in rows.fetchall() if not _holds(*row, None)), None)
+    for seq, body, salt, sealed, draft, before, found in rows.fetchall():
+        if not _holds(seq, body, salt, sealed, draft, before, found, None):
+            return int(seq)
+    return None
 
 
 def _holds(

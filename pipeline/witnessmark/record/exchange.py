@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Generator, Iterable, Iterator
 from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING, Literal
 
@@ -125,7 +125,7 @@ class Exchange:
     def __init__(self, store: Store) -> None:
         self._store = store
 
-    def lines(self, since: datetime | None = None) -> Iterator[Line]:
+    def lines(self, since: datetime | None = None) -> Generator[Line, None, None]:
         """Every confirmed finding, reading and piece of work, as of one moment.
 
         Read to the end, or closed, before anything else is asked of the same store.

@@ -15,6 +15,7 @@ from uuid import uuid4
 
 from witnessmark.errors import StoreError
 from witnessmark.record import answers, blobs, chain, originals, photos, sounds
+from witnessmark.record.trouble import told
 
 if TYPE_CHECKING:
     from sqlite_utils import Database
@@ -54,12 +55,15 @@ class Copied(NamedTuple):
 
 def backup(db: Database, record: Path, target: Path, progress: Progress) -> Copied:
     """Copy the record as it is at this moment; others go on writing meanwhile. See ``Store.backup``."""
+    if not target.parent.is_dir():
+        raise StoreError("the folder does not exist", str(target.parent), "Make it, or name another.")
     part = target.with_name(f".{target.name}.{uuid4().hex}")
     for left in target.parent.glob(f".{target.name}.*"):
         if left.stat().st_mtime < time.time() - STALE_SECONDS:
             left.unlink(missing_ok=True)  # of a copy that was killed
     try:
-        head = _copy(db, part, progress)
+        with told(target):
+            head = _copy(db, part, progress)
         files = sum(_copy_files(record, target, progress))  # first, so that no copy names what it has not
         part.replace(target)
     except OSError as error:
