@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 _VERBS = word_set("belonging_verbs")
 _HOLDERS = word_set("holders")
-_ON_A_LEG = frozenset(("fork", "fork_seal", "dust_seal", "stanchion"))
+ON_A_LEG = frozenset(("fork", "fork_seal", "dust_seal", "stanchion"))
 
 
 def belongs(reader: Reader, index: int, event: Event, part: Part) -> bool:
@@ -27,7 +27,11 @@ def belongs(reader: Reader, index: int, event: Event, part: Part) -> bool:
     of = between == ["of"] or (not between and reader.talk.at(part.start) == "of")
     placing = between in (["in"], ["on"], ["at"]) and reader.talk.at(event.end) in _VERBS
     of = of or (placing and part.component in _HOLDERS)
-    of = of or (between == ["for"] and part.component in ("brakes", "wheel", "clutch"))
+    for_it = between == ["for"] and part.component in ("brakes", "wheel", "clutch")
+    if for_it and len(part.ends) == 1 and (own := _of_family(previous.part, part)):
+        reader.where.targets(Part(previous.part.start, part.end, part.head, own, rule=part.rule))
+        return True
+    of = of or for_it
     if whole := _fronted(reader, previous.part, event, part):
         reader.where.targets(Part(event.start, part.end, part.head, whole, rule=part.rule))
         reader.subject_at, reader.subject_clause = event.start, event.clause
@@ -54,6 +58,12 @@ def belongs(reader: Reader, index: int, event: Event, part: Part) -> bool:
         joined.plural, joined.word, joined.rule = first.plural, first.word, first.rule
         reader.where.targets(joined)
     return True
+
+
+def _of_family(first: Part, part: Part) -> str | None:
+    """ "The hand lever for the back brake": the one of two that works what is named."""
+    family = next((f for f in vocabulary().families if first.component in f.values()), None)
+    return family[part.ends[0]] if family and part.component == "brakes" else None
 
 
 def _fronted(reader: Reader, first: Part, event: Event, part: Part) -> str | None:
@@ -88,13 +98,13 @@ def borrow_place(reader: Reader, index: int, event: Event, part: Part) -> None:
 
 def borrow_leg(reader: Reader, event: Event, part: Part) -> None:
     """ "Right fork leg: the seal is leaking": the leg said before in the sentence is that of its seals."""
-    if part.component not in _ON_A_LEG or part.sides or part.word or part.plural:
+    if part.component not in ON_A_LEG or part.sides or part.word or part.plural:
         return
     sentence = reader.talk.clauses[event.clause].sentence
     for earlier in reversed(reader.talk.between(reader.talk.parts, event.start - 40, event.start)):
         if reader.talk.sentence_of(earlier.start) != sentence:
             return
-        if earlier.component in _ON_A_LEG and earlier.sides and earlier.component != part.component:
+        if earlier.component in ON_A_LEG and earlier.sides and earlier.component != part.component:
             part.sides = earlier.sides if len(earlier.sides) == 1 else ()
             return
 
@@ -114,7 +124,7 @@ def narrows(reader: Reader, index: int, part: Part) -> bool:
         and previous.component == "fork"
         and (comma or (previous.sides and part.sides in ((), previous.sides)))
     )
-    if leg and part.component in _ON_A_LEG:
+    if leg and part.component in ON_A_LEG:
         return True  # "on the right leg, dust seal fine"
     return bool(
         previous

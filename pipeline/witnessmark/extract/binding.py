@@ -47,7 +47,10 @@ def _felt(reader: Reader, event: Event) -> tuple[Target, ...]:
         found = (Target(felt[word], t.end if t.end else None) for t in reader.handled if word in felt)
         return tuple(t if vocabulary().components[t.component].takes_end else Target(t.component) for t in found)
     firm = word == "sound" and reader.talk.at(event.start) in ("firm", "smooth", "free")
-    return reader.handled if firm or word in ("play", "notchy", "stiff", "spongy") else ()
+    if not (reader.handled and (firm or word in ("play", "notchy", "stiff", "spongy"))):
+        return ()
+    reader.where.focus = reader.handled
+    return reader.handled
 
 
 def _inside(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:

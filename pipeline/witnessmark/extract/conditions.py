@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from witnessmark.knowledge.lexicon import Row
 
 _BESIDE = word_set("beside")
+_WHO = word_set("subjects")
 _WORKS_LAMP = word_set("works_lamp")
 _LITTLE = word_set("some") | {"a", "of", "small", "the", "very", "tiny", "usual", "normal"}
 
@@ -45,6 +46,8 @@ def read_condition(reader: Reader, index: int, event: Event) -> None:
     opens = opens or (first == "stripped" and reader.talk.at(event.end) in ("it", "them"))
     if opens and event.end - event.start == 1 and reader.talk.at(event.end) in ("it", "them", "the"):
         return  # "Stripped it, cleaned it"
+    if reader.talk.at(event.start - 1) == "brake" and reader.talk.at(event.start - 2) in _WHO:
+        return  # "I brake hard"
     if reader.talk.at(event.start) == "gone" and (turns(reader, event) or is_cured(reader, event)):
         return
     if reader.talk.at(event.start - 1) == "the" and reader.talk.at(event.end) in ("one", "ones"):
@@ -117,6 +120,7 @@ def read_unseen(reader: Reader, index: int, event: Event) -> None:
         reader.where.focus = before
         return
     covered = reader.talk.at(event.end - 1) in _BESIDE and subject_here(reader, event)
+    covered = covered or _is_taken_off(reader, index, event)
     targets = (() if covered else object_of(reader, index, reach=7)) or reader.where.focus
     for target in targets:
         reader.raws.append(
@@ -130,6 +134,14 @@ def read_unseen(reader: Reader, index: int, event: Event) -> None:
             )
         )
     reader.open_list = False
+
+
+def _is_taken_off(reader: Reader, index: int, event: Event) -> bool:
+    """ "Air filter, haven't had the tank off": of the part just named; the other one stands in the way."""
+    later = next((e for e in reader.events[index + 1 : index + 4] if e.part), None)
+    if later is None or not reader.open_list or not reader.same_sentence(event):
+        return False
+    return reader.talk.at(later.end) in ("off", "out", "apart", "open") and later.start - event.end <= 3
 
 
 def _is_in_the_way(reader: Reader, index: int, event: Event) -> bool:

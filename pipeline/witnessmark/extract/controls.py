@@ -20,6 +20,7 @@ _YES = word_set("answer_yes")
 _NO = word_set("answer_no")
 _LEADS = word_set("control_leads")
 _AT = word_set("at_control")
+_AGAINST = word_set("against")
 _RECENT = 6
 """Parts back to which a lamp is still spoken of."""
 
@@ -33,7 +34,7 @@ def by_control(
     """
     table = vocabulary().worked_by.get(targets[0].component if targets else "", {})
     found: list[tuple[Target, bool]] = [
-        (t, False) for t in reader.controls if table and reader.control_clause == event.clause
+        (t, False) for t in reader.controls if table and _goes_on_there(reader, event)
     ]
     if found:
         return found
@@ -51,6 +52,8 @@ def by_control(
         if not table or later.start - event.end > 8 or later.kind != "part" or not later.part:
             break
         between = [reader.talk.at(i) for i in range(event.end, later.start)]
+        if _AGAINST & set(between):
+            break  # "with the hand lever, yet you can stamp on the pedal and it stays dead"
         lead = {"from", "off", "on", "with", "by", "via", "and", "or"} & set(between)
         if not lead or ({"and", "but"} & set(between) and own_predicate(reader, at, later)):
             break
@@ -60,6 +63,14 @@ def by_control(
                 found.append((Target(component, end), bool({"not", "nothing", "nowt"} & set(between))))  # type: ignore[arg-type]
                 reader.bound.add(at)
     return found or [(t, False) for t in targets]
+
+
+def _goes_on_there(reader: Reader, event: Event) -> bool:
+    """Whether a clause is that in which a control was named, or goes on from it: "... and it stays dead"."""
+    clause = reader.talk.clauses[event.clause]
+    words = reader.talk.norms[clause.start : clause.start + 2]
+    onward = words in (["and", "it"], ["but", "it"], ["and", "nothing"])
+    return reader.control_clause == event.clause - onward
 
 
 def take_control(reader: Reader, event: Event, part: Part) -> bool:

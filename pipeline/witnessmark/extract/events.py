@@ -61,7 +61,10 @@ def events_of(talk: Talk) -> list[Event]:
     }
     corrections = [c for c in talk.cues("correct") if not _asks_for_work(talk, c)]
     mending = {i for c in corrections if c.end - c.start > 1 for i in range(c.start, c.end)}
+    coded = {i for c in talk.codes if c.quantity == "size_marking" for i in range(c.start, c.end)}
     for part in talk.parts:
+        if part.head[0] in coded:
+            continue  # the "dash" of "100 slash 80 dash 10"
         if part.component and part.head[0] in mending:
             continue  # "I stand corrected"
         if part.component is None and any(

@@ -70,6 +70,8 @@ def _is_figure_of_speech(talk: Talk, head: Mention) -> bool:
         return True
     if word == "bar" and head.end - head.start == 1 and before in (",", "", ".", "two", "one"):
         return True
+    if word in ("brake", "brakes") and before in ("i", "you", "he", "she", "we", "they"):
+        return True  # "I brake hard"
     if word == "spring" and talk.norms[max(0, head.start - 2) : head.start] == ["in", "the"]:
         return bool(talk.ending(talk.of("action"), head.start - 2)) or talk.at(head.start - 3) in _SEASONAL
     if word == "lead" and before not in ("a", "the", "earth", "plug"):

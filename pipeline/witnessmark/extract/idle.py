@@ -38,8 +38,15 @@ def mark_idle(talk: Talk, clauses: list[Clause]) -> None:
     for clause in clauses:
         end = next((i for i in range(clause.start, len(talk.norms)) if talk.norms[i] in STRONG), None)
         told = talk.at(clause.start) in ("i", "we") and clause.end <= (end or 0) - 2
+        told = told or (end is not None and _asks_only_a_name(talk, clause, end))
         if talk.punctuated and end is not None and talk.norms[end] == "?" and not clause.idle and not told:
             clause.idle = "question"
+
+
+def _asks_only_a_name(talk: Talk, clause: Clause, end: int) -> bool:
+    """ "That's misaligned, is that what you call it?": what is asked at the end is no more than a word."""
+    tail = next((i for i in range(end - 1, clause.end - 1, -1) if talk.norms[i] == ","), None)
+    return tail is not None and talk.norms[tail + 1 : tail + 4] in (["is", "that", "what"], ["is", "that", "how"])
 
 
 def mark_generic(talk: Talk, clauses: list[Clause]) -> None:
@@ -102,7 +109,7 @@ def _is_idle_cue(talk: Talk, kind: str, cue: Mention) -> bool:
         kind == "teach"
         and talk.at(cue.end - 1) == "can"
         and talk.at(cue.end)
-        in ("feel", "see", "hear", "tell", "hardly", "barely", "just", "rock", "move", "waggle", "wiggle")
+        in ("feel", "see", "hear", "tell", "hardly", "barely", "just", "rock", "move", "waggle", "wiggle", "stamp", "press", "push", "pull", "squeeze", "pump")
     ):
         return False
     if (
@@ -128,6 +135,8 @@ def _is_idle_cue(talk: Talk, kind: str, cue: Mention) -> bool:
         and talk.at(cue.end - 2) in ("book", "manual", "sticker", "plate")
     ):
         return False
+    if kind == "plan" and talk.at(cue.start) in ("tonight", "tomorrow", "later", "today") and _is_wanted(talk, cue):
+        return False  # "so it wants stripping tonight"
     if kind == "past" and talk.at(cue.start) == "over" and _is_watched(talk, cue):
         return False  # "keep an eye on that over the winter"
     if kind == "past" and talk.at(cue.start) == "in" and _is_wanted(talk, cue):
@@ -181,6 +190,12 @@ def _must_be_done(talk: Talk, cue: Mention) -> bool:
     return any(verb.id != "investigate" for verb in verbs)
 
 
+def _there_is_none(talk: Talk, clause: Clause) -> bool:
+    """Whether a clause says that there is none of something."""
+    words = talk.norms[clause.start : clause.end]
+    return any(words[i : i + 3] in (["there", "'s", "no"], ["there", "is", "no"]) for i in range(len(words)))
+
+
 def _is_watched(talk: Talk, cue: Mention) -> bool:
     """Whether a cue follows what is to be watched from now on."""
     before = talk.between(talk.of("action"), cue.start - 8, cue.start)
@@ -217,11 +232,16 @@ def _resumes(talk: Talk, kind: str, clause: Clause, cue: Mention) -> bool:
             and not {"was", "were", "had"} & set(talk.norms[clause.start : clause.end])
         ):
             return True
-        return first in ("but", "so") or (
+        says = first == "so" and bool(talk.starting(talk.of("condition"), clause.start + 1))
+        return (first in ("but", "so") and not says) or (
             first in (",", "and") and talk.at(clause.start + 1) in ("now", "but", "so")
         )
+    if kind == "teach" and talk.norms[clause.start : clause.start + 3] in (["so", "i", "'d"], ["so", "we", "'d"]):
+        return True  # "one never changes just the one, so I'd change the pair"
     if kind == "teach":
         return "yes" in talk.norms[clause.start : clause.start + 3]  # "so we check, and yes, it's stuck"
+    if kind == "claim" and first == "because" and _there_is_none(talk, clause):
+        return True  # "he says it drags, and I couldn't agree, because there's no drag in it"
     if kind == "claim":
         at = clause.start + (first in (",", "and", "but"))
         at += talk.at(at) in ("and", "but")

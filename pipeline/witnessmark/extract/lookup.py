@@ -129,6 +129,7 @@ def _compared(norms: list[str], words: dict[tuple[int, int], list[Row]]) -> set[
     found: set[int] = set()
     for (_, end), rows in words.items():
         leads = end + 1 < len(norms) and norms[end] in ("as", "like") and norms[end + 1] not in _NOT_COMPARED
+        leads = leads and norms[end + 2 : end + 3] != ["as"]  # "gone | as dark as tea"
         leads = leads or norms[end - 1] == "than"  # "drier than a dead dingo"
         if not leads or rows[0].family != "condition":
             continue

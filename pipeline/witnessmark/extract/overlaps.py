@@ -81,6 +81,16 @@ def drop_as_left(reader: Reader) -> None:
         raw.dropped = worked and any(r.state == "present" and r.condition != "sound" for r in before)
 
 
+def drop_lamp_of_switches(reader: Reader) -> None:
+    """ "Comes on with the lever as it should": of the lamp nothing more is said than of its switch."""
+    switches = {lamp: {s for s, _ in rows.values()} for lamp, rows in vocabulary().worked_by.items()}
+    judged = {(r.target.component, r.clause) for r in reader.raws if r.is_observation and not r.dropped}
+    for raw in reader.raws:
+        mine = switches.get(raw.target.component, set())
+        if raw.condition == "sound" and any((s, raw.clause) in judged for s in mine):
+            raw.dropped = True
+
+
 def drop_sound_of_intermittent(reader: Reader) -> None:
     """ "works only sometimes" does not work."""
     bad = {

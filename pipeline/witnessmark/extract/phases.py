@@ -139,7 +139,8 @@ def _aims_at(reader: Reader, work: Event, event: Event) -> bool:
     if _of_another(reader, work, event):
         return False
     near = measure.start - work.end <= _NEAR
-    told = row.data["form"] == "past" or reader.talk.norms[max(0, work.start - 2) : work.start] == ["had", "to"]
+    before = reader.talk.norms[max(0, work.start - 2) : work.start]
+    told = row.data["form"] == "past" or before in (["had", "to"], ["so", "i"], ["so", "we"])
     done = told and row.id in _WORKING
     same = reader.talk.clauses[work.clause].sentence == reader.talk.clauses[event.clause].sentence
     direct = work.end == measure.start or first in ("after", "gave", "given", "made")

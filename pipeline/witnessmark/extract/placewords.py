@@ -159,7 +159,8 @@ def _is_idiom(talk: Talk, mention: Mention) -> bool:
             return False
         return (
             ((measured or of_it) and not _mirrored(talk, mention))
-            or after in ("it", "them", "alone", "that")
+            or after in ("it", "them", "alone")
+            or (after == "that" and before != "the")
             or (before in ("i", "have", "'ve", "we", "he", "was") and after in ("the", "it"))
         )
     if word in ("back", "rear") and word == "back":

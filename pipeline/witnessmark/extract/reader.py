@@ -83,6 +83,7 @@ class Reader:
         overlaps.drop_as_left(self)
         overlaps.drop_withdrawn(self)
         overlaps.drop_read_lamp(self)
+        overlaps.drop_lamp_of_switches(self)
         overlaps.drop_sound_of_intermittent(self)
         overlaps.drop_sound_of_dead(self)
         overlaps.drop_sound_before_exception(self)

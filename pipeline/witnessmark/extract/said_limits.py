@@ -25,6 +25,7 @@ _GOES_ON = frozenset(("is", "'s", "of", "on", "for"))
 """After a cue they lead to a figure of its own."""
 _PLACES = frozenset(("front", "rear", "back", "left", "right"))
 _OUGHT = word_set("ought")
+_TO_PLACE = word_set("to_place")
 _WHO = word_set("limit_subjects")
 _PAIR = 24
 """Tokens before a pair of limits within which its two readings stand."""
@@ -74,16 +75,24 @@ def _second_of_pair(talk: Talk, cue: Mention, measure: Measure) -> Measure | Non
     """ "31 front and 38 rear, they want 36 and 42": the second of two limits for two readings."""
     if measure.high is not None or measure.start < cue.start or talk.at(cue.end - 1) == "limits":
         return None
-    placed = talk.at(measure.end) in _PLACES
-    at = measure.end + placed
+    at = _place_after(talk, measure.end)
+    placed = at > measure.end
     joined = talk.at(at) in ("and", ",")
     second = next(iter(talk.starting(talk.measures, at + joined)), None)
     if second is None or not (joined or placed) or second.role != "value" or second.high is not None:
         return None
     before = [m for m in talk.between(talk.measures, cue.start - _PAIR, cue.start) if m.role == "value"]
     alike = second.unit in (None, measure.unit) and measure.value / 2 <= second.value <= measure.value * 2
-    both = placed == (talk.at(second.end) in _PLACES)
+    both = placed == (_place_after(talk, second.end) > second.end)
     return second if alike and both and (placed or (len(before) > 1 and talk.at(at) == "and")) else None
+
+
+def _place_after(talk: Talk, at: int) -> int:
+    """End of "front", "for the rear" or the like right after a figure; the figure's end where there is none."""
+    end = at
+    while talk.at(end) in _TO_PLACE:
+        end += 1
+    return end + 1 if talk.at(end) in _PLACES else at
 
 
 def _give_back(talk: Talk, found: list[LimitSaid], cue: Mention, measure: Measure) -> None:

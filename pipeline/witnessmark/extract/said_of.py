@@ -52,6 +52,8 @@ def is_nod(reader: Reader, event: Event) -> bool:
 
 def turns(reader: Reader, event: Event) -> bool:
     """ "gone a bit dark", "gone flat": it became so and is not missing."""
+    if reader.talk.at(event.end) == "as" and reader.talk.at(event.end + 2) == "as":
+        return True  # "has gone as dark as tea"
     return event.end - event.start == 1 and reader.talk.at(event.end) not in (
         ".",
         ",",

@@ -14,7 +14,7 @@ from witnessmark.extract.bare import (
     say_all_again,
     so_is,
 )
-from witnessmark.extract.belonging import belongs, borrow_leg, borrow_place, narrows
+from witnessmark.extract.belonging import ON_A_LEG, belongs, borrow_leg, borrow_place, narrows
 from witnessmark.extract.controls import places_switch, read_lone_control, take_control
 from witnessmark.extract.headings import is_heading, opens_clause, opens_stretch, stands_alone
 from witnessmark.extract.lacking import is_lacking
@@ -55,6 +55,8 @@ def read_part(reader: Reader, index: int, event: Event) -> None:
         reader.where.head(part)
         reader.where.targets(part)
         reader.open_list = False
+        return
+    if _trailing_legs(reader, event, part):
         return
     borrow_place(reader, index, event, part)
     borrow_leg(reader, event, part)
@@ -107,6 +109,14 @@ def _elliptic(reader: Reader, index: int, event: Event, part: Part) -> bool:
         return False
     so_is(reader, part, polarity)
     return True
+
+
+def _trailing_legs(reader: Reader, event: Event, part: Part) -> bool:
+    """ "Fork seals are dry, both legs.": only where the seals are that were spoken of."""
+    focus = reader.where.focus[0].component if reader.where.focus else ""
+    family = focus in ON_A_LEG and part.component == "fork" and focus != "fork"
+    alone = reader.talk.at(event.start - 1) == "," and reader.talk.at(event.end) in (".", ",", "", ";")
+    return family and alone and bool(part.word or part.sides) and not reader.open_list
 
 
 def _is_there_instead(reader: Reader, event: Event, part: Part) -> bool:

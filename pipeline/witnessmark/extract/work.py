@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 _DO = word_set("doers")
 _MOVED = word_set("moved_to")
+_SAME_FORMS = word_set("same_forms")
 _OTHERS = word_set("somebody_else")
 _FLUIDS = frozenset(("brake_fluid", "engine_oil", "coolant", "clutch", "gearbox", "fork", "shaft_drive"))
 
@@ -48,6 +49,7 @@ def read_action(reader: Reader, index: int, event: Event) -> None:
         status, wish = "wanted", "alone"
     elif wish:
         wanted_row = next((r for r in mention.rows if r.data["form"] in forms_after(wish)), None)
+        wanted_row = wanted_row or (row if reader.talk.at(event.start) in _SAME_FORMS else None)
         if wanted_row is None:
             return
         row, status = wanted_row, "wanted"
@@ -79,6 +81,9 @@ def read_action(reader: Reader, index: int, event: Event) -> None:
 
 def _done_now(reader: Reader, event: Event) -> bool:
     """ "I tighten it. There, done.": told while it is done."""
+    looks = event.mention is not None and event.mention.id == "investigate"
+    if reader.talk.norms[max(0, event.start - 2) : event.start] in (["so", "i"], ["so", "we"]):
+        return not looks  # "it is stiff so I grease it"
     told = reader.talk.at(event.start - 1) == "i" and reader.talk.at(event.end) in ("it", "them", "that")
     return told and bool({"done", "good", "better"} & set(reader.talk.norms[event.end : event.end + 6]))
 

@@ -50,6 +50,8 @@ def objects_of(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
         if event.mention.id not in ("lubricate", "top_up") or not oil:
             return take_listed(reader, inside[0])
         return reader.where.focus
+    if also := _that_and(reader, index, event):
+        return also
     if _of_pronoun(reader, event):
         return reader.where.focus
     if "her" in talk.norms[event.start : event.end] or talk.at(event.end) == "her":
@@ -96,6 +98,20 @@ def objects_of(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
         if found:
             return found
     return reader.where.focus
+
+
+def _that_and(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
+    """ "I'd change that and the chain": what was spoken of, and one more."""
+    later = reader.events[index + 1] if index + 1 < len(reader.events) else None
+    if later is None or later.part is None or not later.part.component:
+        return ()
+    between = reader.talk.norms[event.end : later.start]
+    if between not in (["that", "and"], ["it", "and"], ["them", "and"], ["those", "and"]):
+        return ()
+    if own_predicate(reader, index + 1, later):
+        return ()
+    before = reader.where.focus
+    return (*before, *take_listed(reader, index + 1))
 
 
 def _them(reader: Reader, event: Event) -> tuple[Target, ...]:
