@@ -135,7 +135,7 @@ def test_a_file_with_a_gap_is_refused(made_up: PlainWords, monkeypatch: pytest.M
 
 
 def test_english_is_there() -> None:
-    assert languages() == ("en",)
+    assert "en" in languages()
 
 
 @pytest.mark.parametrize(
