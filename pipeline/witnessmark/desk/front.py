@@ -32,7 +32,6 @@ LARGEST_FORM = 256 << 10
 CHUNK, PHOTO = re.compile(r"/api/walks/[^/]+/chunks/[^/]+"), re.compile(r"/api/walks/[^/]+/photos/[^/]+")
 RECORDING = "/api/recordings"
 """Takes a whole one, made elsewhere."""
-RECORDING = "/api/recordings"
 FAULT = ("the desk failed at this.", "Load the page again to see how things stand, and please report it.")
 SAFE = ("GET", "HEAD", "OPTIONS")
 

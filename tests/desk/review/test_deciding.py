@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import threading
+from datetime import datetime, timedelta, tzinfo
 from typing import Any
 
 import pytest
@@ -22,6 +23,7 @@ from tests.desk.review.talk import (
     view,
 )
 
+from witnessmark.desk.review import deciding
 from witnessmark.errors import StoreError
 from witnessmark.record import Store
 from witnessmark.types import Finding, Reading
@@ -339,3 +341,24 @@ def test_nobody_confirms_what_was_read_anew_since_he_looked(app: FastAPI, ada: T
     assert decide(ada, id, TREAD, reads=late.json()["standing"]["says"]).status_code == 201
     # sent twice it still counts once, though the item reads the same or not
     assert decide(ada, id, TREAD, reads=seen).status_code == 200
+
+
+def test_a_clock_that_was_set_back_changes_no_order(
+    app: FastAPI, ada: TestClient, id: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What was decided last counts, whatever the times say."""
+
+    class Earlier(datetime):
+        @classmethod
+        def now(cls, tz: tzinfo | None = None) -> datetime:
+            return super().now(tz) - timedelta(hours=5)
+
+    assert decide(ada, id, TREAD, "reject", why="misheard").status_code == 201
+    monkeypatch.setattr(deciding, "datetime", Earlier)
+    becomes = {**item(ada, id, TREAD)["entry"], "value": 1.8}
+    assert decide(ada, id, TREAD, "correct", becomes=becomes, seen=1).status_code == 201
+    first, last = outcome(app, id).walkround.decisions
+    assert (first.kind, last.kind) == ("reject", "correct")
+    assert last.when < first.when
+    assert [one.item.value for one in outcome(app, id).confirmed] == [1.8]
+    assert item(ada, id, TREAD)["says"].endswith("1.8 mm")

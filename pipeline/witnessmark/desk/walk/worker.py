@@ -239,5 +239,6 @@ class Worker:
 
 
 def _told(error: BadInputError, folder: Path) -> str:
-    """What is wrong, without folders of this computer."""
-    return error.what.replace(f"{folder / 'whole'}/", "")
+    """What is wrong as a sentence about the recording, without folders of this computer."""
+    what = error.what.replace(f"{folder / 'whole'}/", "")
+    return f"it {what}" if what.startswith("is ") else what

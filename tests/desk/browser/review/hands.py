@@ -16,8 +16,8 @@ Review = Callable[..., Page]
 
 
 def hand(page: Page) -> str:
-    """The item in hand."""
-    return page.locator("#says").inner_text()
+    """The item in hand, in plain spaces."""
+    return " ".join(page.locator("#says").inner_text().split())
 
 
 def look_and(page: Page, key: str) -> None:

@@ -59,3 +59,24 @@ def test_what_was_read_anew_since_it_was_shown_is_shown_before_it_is_confirmed(
     look_and(page, "y")
     expect(page.locator(".queue")).to_contain_text("Decided (1)")
     assert by_key(app, id)[TREAD].item.value == 1.8
+
+
+def test_two_tabs_of_one_person_decide_once(app: FastAPI, id: str, review: Review) -> None:
+    """The same in both is one decision; another in the second is asked about, as somebody else would be."""
+    one = review(quiet=False)
+    other = one.context.new_page()
+    other.goto(one.url)
+    expect(other.locator("#says")).to_be_focused()
+    look_and(one, "y")
+    expect(one.locator(".queue")).to_contain_text("Decided (1)")
+    look_and(other, "y")
+    expect(other.locator(".queue")).to_contain_text("Decided (1)")
+    expect(other.get_by_role("alert").filter(has_text="meanwhile")).to_have_count(0)
+    assert len(outcome(app, id).walkround.decisions) == 1
+    look_and(one, "y")
+    expect(one.locator(".queue")).to_contain_text("Decided (2)")
+    other.keyboard.press("r")
+    other.get_by_role("combobox", name="Why is it wrong?").fill("not this one")
+    other.keyboard.press("Enter")
+    expect(other.get_by_role("alert").filter(has_text="decided on this item meanwhile")).to_be_visible()
+    assert len(outcome(app, id).walkround.decisions) == 2

@@ -6,7 +6,7 @@ import json
 
 from fastapi import FastAPI
 from playwright.sync_api import Page, Route, expect
-from tests.desk.browser.conftest import PASSWORD, Visit
+from tests.desk.browser.conftest import Visit
 from tests.desk.browser.walk.walking import (
     DIRECT,
     chunks,
@@ -21,6 +21,7 @@ from tests.desk.browser.walk.walking import (
     walk_of,
     whole,
 )
+from tests.desk.conftest import PASSWORD
 
 SLOW = 30_000
 """Milliseconds for what is tried again after growing pauses."""

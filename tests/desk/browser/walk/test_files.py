@@ -78,3 +78,51 @@ def test_a_file_too_large_to_keep_is_chosen_again(app: FastAPI, visit: Visit, vo
     page.locator("#file").set_input_files(voice)
     expect(page.locator("#walk-list")).to_contain_text("Being read", timeout=SLOW)
     assert sha256(whole(app, walk)) == sha256(voice.read_bytes())
+
+
+def test_a_file_of_two_gigabytes_is_refused_before_a_byte_is_sent(visit: Visit, tmp_path: Path) -> None:
+    large = tmp_path / "all day.wav"
+    with large.open("wb") as file:
+        file.truncate(2 << 30)
+    page = visit("/walk", "technician", **DIRECT)
+    asked: list[str] = []
+    page.on("request", lambda request: request.method == "PUT" and asked.append(request.url))
+    page.locator("#file").set_input_files(large)
+    told = page.locator("#notices")
+    expect(told).to_contain_text("all day.wav is larger than the desk takes (1024 MB).", timeout=SLOW)
+    page.wait_for_timeout(1500)
+    assert asked == []
+    expect(page.locator("#walk-list > li")).to_have_count(0)
+
+
+def test_a_renamed_program_is_told_and_dropped(app: FastAPI, visit: Visit, tmp_path: Path) -> None:
+    app.state.speech.may.set()
+    program = tmp_path / "walk.m4a"
+    program.write_bytes(b"\x7fELF" + bytes(range(256)) * 400)
+    page = visit("/walk", "technician", **DIRECT)
+    page.locator("#file").set_input_files(program)
+    expect(page.locator("#walk-list")).to_contain_text("It is no sound file", timeout=SLOW)
+    page.get_by_role("button", name="Drop").click()
+    page.get_by_role("button", name="Drop: yes").click()
+    expect(page.locator("#walk-list > li")).to_have_count(0)
+    with app.state.desk.record() as store:
+        assert store.walkrounds() == []
+
+
+def test_a_phone_whose_clock_is_wrong_is_told_and_its_reviewer_too(
+    app: FastAPI, visit: Visit, voice: Path
+) -> None:
+    app.state.speech.may.set()
+    page = visit("/walk", "technician", **DIRECT)
+    page.context.add_init_script("{ const now = Date.now; Date.now = () => now() + 3 * 3600 * 1000; }")
+    page.context.add_init_script(
+        "{ const Real = Date; Date = class extends Real {"
+        " constructor(...given) { given.length ? super(...given) : super(Real.now()); } }; }"
+    )
+    page.reload()
+    page.locator("#file").set_input_files(voice)
+    expect(page.locator("#walk-list")).to_contain_text("Read.", timeout=SLOW)
+    page.get_by_role("button", name="Open").click()
+    expect(page.locator(".came")).to_contain_text(
+        "The recorder's clock is 3 hours ahead of the clock of this desk."
+    )

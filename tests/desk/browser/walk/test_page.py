@@ -11,7 +11,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from fastapi import FastAPI
 from playwright.sync_api import Browser, Page, expect
-from tests.desk.browser.conftest import OVER_HTTP, PASSWORD, Visit
+from tests.desk.browser.conftest import OVER_HTTP, Visit
 from tests.desk.browser.walk.walking import (
     DIRECT,
     end,
@@ -21,6 +21,7 @@ from tests.desk.browser.walk.walking import (
     understanding,
     whole,
 )
+from tests.desk.conftest import PASSWORD
 
 from witnessmark.desk.access import people
 from witnessmark.desk.access.people import Role

@@ -25,7 +25,9 @@ export function itemSheet(item, view, { cleared, place }) {
     trailOf(item));
 }
 
-export const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
+/** What an item says as a heading: a figure and its unit stay on one line. */
+export const capital = (text) =>
+  text.slice(0, 1).toUpperCase() + text.slice(1).replace(/(\d) (?=\S{1,6}(?:[,;)]|$| ))/g, "$1\u00a0");
 
 export const STANDS = {
   waiting: "waits", postponed: "put back", confirmed: "confirmed", corrected: "corrected", added: "added",

@@ -51,6 +51,7 @@ export class After extends EventTarget {
     const bar = find("after-progress");
     bar.hidden = progress === null;
     if (progress !== null) bar.value = progress;
+    find("after-actions").classList.toggle("decide", kind === "stuck");
     const names = actions.map(([words]) => words).join();
     if (names !== this.#shown) find("after-actions").replaceChildren(...(names ? [buttons(actions)] : []));
     this.#shown = names;

@@ -1,7 +1,7 @@
 /** The walks that are not done: those on this phone, and those at the desk. */
 
 import { Unreachable, ask, person } from "./api.js";
-import { button, find, minutes, moment, notice } from "./tell.js";
+import { button, find, minutes, moment, notice, sentence } from "./tell.js";
 
 const GONE = "It is then gone for good.";
 const CUT_OFF =
@@ -28,7 +28,7 @@ export function standing({ walk, sending }) {
   if (kind === "sending")
     return sent < parts ? `Sending. ${progress}` : "All sent. The desk puts it together.";
   if (kind === "unread") return "At the desk, but it could not be read.";
-  return [what, remedy, kind === "trouble" ? `Tried again by itself. ${progress}` : ""]
+  return [sentence(what), remedy, kind === "trouble" ? `Tried again by itself. ${progress}` : ""]
     .filter(Boolean)
     .join(" ");
 }
@@ -189,7 +189,10 @@ function coming({ last_at }) {
 const isCut = (problem) => (problem?.remedy ?? "").includes("as far as it goes");
 
 /** What is wrong, and what to do. */
-export const whyUnread = (problem) => [problem?.what ?? "It could not be read.", problem?.remedy ?? ""];
+export const whyUnread = (problem) => [
+  sentence(problem?.what ?? "it could not be read."),
+  problem?.remedy ?? "",
+];
 
 const titled = ({ machine, name, started_at }, seconds = 0, who = person.name) =>
   [

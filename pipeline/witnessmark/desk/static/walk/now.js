@@ -7,7 +7,7 @@ import { addPhoto, thumbnail } from "./photo.js";
 import { Recording } from "./record.js";
 import { Recorded } from "./source.js";
 import { ReadBack } from "./speak.js";
-import { alarm, calm, find, minutes, notice, put } from "./tell.js";
+import { alarm, calm, find, minutes, notice, put, sentence } from "./tell.js";
 
 const TICK_MS = 250;
 const STILL_S = 20;
@@ -18,6 +18,8 @@ export class Now extends EventTarget {
   #timer = setInterval(() => this.#tick(), TICK_MS);
   #still = false;
   #said = "";
+  #ended = false;
+  #locks = () => {};
 
   constructor({ walk, stream, walks, live, readsBack, largestPhoto }) {
     super();
@@ -30,13 +32,12 @@ export class Now extends EventTarget {
     this.#listen();
     keep.saveWalk(walk).catch((error) => this.#full(error.message));
     live.follow(walk);
-    stayAwake().then(
-      (stays) =>
-        stays ||
-        notice(
+    stayAwake().then((stays) => {
+      if (!stays && !this.#ended)
+        this.#locks = notice(
           "The phone will not keep its screen on. When it has locked, look whether the recording goes on.",
-        ),
-    );
+        );
+    });
     this.#begin();
   }
 
@@ -125,7 +126,7 @@ export class Now extends EventTarget {
     const left = counts.parts - counts.sent;
     const wait = `kept on this phone, ${left} ${left === 1 ? "part waits" : "parts wait"}`;
     const away = AWAY.includes(standing.kind);
-    const reason = standing.kind === "no network" ? "No network" : standing.what.replace(/\.$/, "");
+    const reason = standing.kind === "no network" ? "No network" : sentence(standing.what.replace(/\.$/, ""));
     put(find("sent"), away ? `${reason} – ${wait}` : left ? `Sending: ${left} to go` : "All sent so far");
     find("sent").classList.toggle("away", away);
     if (away) this.#say(`${reason} – kept on this phone`);
@@ -154,6 +155,8 @@ export class Now extends EventTarget {
 
   #over(asked) {
     clearInterval(this.#timer);
+    this.#ended = true;
+    this.#locks();
     if (!asked) sound(this.level.context);
     this.readBack.end();
     setTimeout(() => this.level.end(), 1500); // lets the tones out

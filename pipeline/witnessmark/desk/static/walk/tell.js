@@ -50,13 +50,16 @@ export function alarm(text, actions = []) {
 
 export const calm = () => find("alarm").replaceChildren();
 
-/** Something worth knowing, that stays until it is closed. */
+export const sentence = (text) => text.slice(0, 1).toUpperCase() + text.slice(1);
+
+/** Something worth knowing, that stays until it is closed. @returns what takes it away */
 export function notice(text, actions = []) {
   const box = Object.assign(document.createElement("div"), { className: "told" });
   const close = button("Close", () => box.remove());
   for (const one of actions) one.addEventListener("click", () => box.remove());
   box.append(Object.assign(document.createElement("p"), { textContent: text }), ...actions, close);
   find("notices").append(box);
+  return () => box.remove();
 }
 
 export function recall(name, otherwise) {
