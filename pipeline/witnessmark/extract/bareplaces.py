@@ -102,6 +102,7 @@ def zones(talk: Talk, used: set[int]) -> list[Part]:
             "all",
             "work",
             "both",
+            "of",
         ):
             continue  # "the rest are all right"
         tokens = set(range(mention.start, mention.end))

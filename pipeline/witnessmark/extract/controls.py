@@ -52,7 +52,7 @@ def by_control(
         if not table or later.start - event.end > 8 or later.kind != "part" or not later.part:
             break
         between = [reader.talk.at(i) for i in range(event.end, later.start)]
-        if _AGAINST & set(between):
+        if _AGAINST & set(between) or "does" in between:
             break  # "with the hand lever, yet you can stamp on the pedal and it stays dead"
         lead = {"from", "off", "on", "with", "by", "via", "and", "or"} & set(between)
         if not lead or ({"and", "but"} & set(between) and own_predicate(reader, at, later)):
@@ -142,7 +142,8 @@ def _says(reader: Reader, event: Event) -> bool | None:
     lead = event.start if talk.at(event.start) in _LEADS else event.start - 1
     if talk.at(lead) in _LEADS and talk.at(lead - 1) in ("nothing", "nowt", "none"):
         return False
-    return True if talk.at(lead) in _LEADS and talk.at(lead - 1) == "only" else None
+    works = talk.at(lead - 1) in ("does", "do") and talk.at(lead - 2) in (",", "but", "and", ";", ".", "it")
+    return True if talk.at(lead) in _LEADS and (talk.at(lead - 1) == "only" or works) else None
 
 
 def _lamp(reader: Reader) -> dict[str, tuple[str, str]]:

@@ -19,6 +19,7 @@ def clause_at(clauses: list[Clause], token: int) -> int:
 
 _FOUND = word_set("found_by_reading")
 _LEAST = word_set("least")
+_TOLD = word_set("told_of_oneself")
 _BE = word_set("be")
 
 
@@ -141,6 +142,8 @@ def _is_idle_cue(talk: Talk, kind: str, cue: Mention) -> bool:
         return False  # "keep an eye on that over the winter"
     if kind == "past" and talk.at(cue.start) == "in" and _is_wanted(talk, cue):
         return False  # "wants stripping down in January"
+    if kind == "teach" and any(w.start <= cue.start and w.end >= cue.end for w in talk.cues("wants")):
+        return False  # "I'd tell him to replace that"
     if kind == "teach" and talk.between(talk.cues("unseen"), cue.start, cue.end):
         return False  # "the tail light nobody has checked"
     if kind == "teach" and any(s.end > cue.start for s in talk.between(talk.limits, cue.start - 8, cue.end)):
@@ -174,6 +177,8 @@ def _is_idle_cue(talk: Talk, kind: str, cue: Mention) -> bool:
         and talk.at(cue.start - 1) not in ("", ".", ",", "and", "but", "most", "these")
     ):
         return False
+    if talk.at(cue.start) == "never" and talk.at(cue.end) in _TOLD and talk.at(cue.start - 1) in ("", ".", ","):
+        return False  # "Never got the cover off"
     if kind == "teach" and talk.at(cue.start) in ("always", "never") and cue.end - cue.start == 1:
         before = talk.at(cue.start - 1)
         return before in ("you", "we", "they", "people", "i", "he", "she", "", ".", ",", "and", "one", "who")

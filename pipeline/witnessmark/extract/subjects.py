@@ -24,9 +24,11 @@ from witnessmark.knowledge.grammar import words as word_set
 
 if TYPE_CHECKING:
     from witnessmark.extract.events import Event
+    from witnessmark.extract.raw import Raw
     from witnessmark.extract.reader import Reader
 
 _INVERTED = word_set("inverted")
+_SOME = {("some",), ("a", "little"), ("a", "bit"), ("a", "touch"), ("a", "trace"), ("plenty",), ("loads",)}
 
 
 def read_part(reader: Reader, index: int, event: Event) -> None:
@@ -40,6 +42,8 @@ def read_part(reader: Reader, index: int, event: Event) -> None:
         return
     if part.component is None:
         read_place(reader, index, event, part)
+        return
+    if _is_its_own(reader, event, part):
         return
     if is_lacking(reader, event, part) or _is_there_instead(reader, event, part):
         return
@@ -100,11 +104,14 @@ def _elliptic(reader: Reader, index: int, event: Event, part: Part) -> bool:
     has = verb in ("has", "have") and reader.talk.at(at + 1) == "not"
     if verb in ("has", "have") and reader.talk.at(at + 1) == "none":
         return _has_none(reader, index, event, part)
+    if verb in ("has", "have") and _has_some(reader, at + 1, event):
+        so_is(reader, part, polarity=True)
+        return True
     bare_not = verb == "not" and reader.talk.at(at + 1) in (".", ",", "")  # "dip works, main not"
     if not (verb in ("is", "are", "does", "do") or has or bare_not) or own_predicate(reader, index, event):
         return False
     polarity = ellipsis(reader, event)
-    last = last_raws(reader, event)
+    last = last_raws(reader, event) or _said_just_before(reader, event)
     if polarity is None or not last or not last[-1].condition:
         return False
     so_is(reader, part, polarity)
@@ -117,6 +124,26 @@ def _trailing_legs(reader: Reader, event: Event, part: Part) -> bool:
     family = focus in ON_A_LEG and part.component == "fork" and focus != "fork"
     alone = reader.talk.at(event.start - 1) == "," and reader.talk.at(event.end) in (".", ",", "", ";")
     return family and alone and bool(part.word or part.sides) and not reader.open_list
+
+
+def _said_just_before(reader: Reader, event: Event) -> list[Raw]:
+    """ "Tail light works. Plate light doesn't.": what the sentence before said, of a part alone with its verb."""
+    sentence = reader.talk.sentence_of(event.start)
+    alone = reader.talk.at(event.start - 1) in (".", "", "!")
+    works = [r for r in reader.since(sentence - 1) if r.condition == "sound" and not r.dropped]
+    verb = reader.talk.at(event.end) in ("does", "do")
+    return works[-1:] if alone and verb and works and works[-1] is reader.raws[-1] else []
+
+
+def _is_its_own(reader: Reader, event: Event, part: Part) -> bool:
+    """ "The centre stand has a spring missing": a small part of what is spoken of."""
+    has = reader.talk.at(event.start) in ("a", "one", "two", "its") and reader.talk.at(event.start - 1) in (
+        "has",
+        "got",
+        "have",
+    )
+    gone = reader.talk.at(event.end) in ("missing", "gone", "loose", "broken", "off", "snapped")
+    return has and gone and part.component in ("spring", "fasteners") and reader.same_sentence(event)
 
 
 def _is_there_instead(reader: Reader, event: Event, part: Part) -> bool:
@@ -146,6 +173,15 @@ def _goes_along(reader: Reader, index: int, event: Event, part: Part) -> bool:
         return False
     say_all_again(reader, done[-1:] or last, reader.where.targets(part))
     return True
+
+
+def _has_some(reader: Reader, at: int, event: Event) -> bool:
+    """ "No play in the wheel bearing, but the head bearings have a little"."""
+    last = last_raws(reader, event)
+    amount = reader.talk.norms[at : at + 3]
+    end = next((i for i, word in enumerate(amount) if word in (",", ".", "", "though")), len(amount))
+    said = tuple(amount[:end]) in _SOME and end < 3
+    return said and bool(last) and bool(last[-1].condition) and last[-1].condition != "sound"
 
 
 def _has_none(reader: Reader, index: int, event: Event, part: Part) -> bool:

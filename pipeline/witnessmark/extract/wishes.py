@@ -173,7 +173,7 @@ def ordered(reader: Reader, event: Event) -> bool:
         and after not in ("on", "in", "at")
         and bool(reader.talk.starting(reader.talk.parts, event.end))
     )
-    opens = before in (",", ".", "so", "please", "and", ";", "-")
+    opens = before in (",", ".", "so", "please", "and", ";", "-", ":")
     alone = before in (".", ",") and after in (".", "") and bool(reader.where.focus)
     after_fault = after in ("it", "them") and (
         before in _ADDRESSED or bool(reader.talk.ending(reader.talk.of("condition"), event.start))

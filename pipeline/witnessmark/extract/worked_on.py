@@ -6,12 +6,13 @@ from typing import TYPE_CHECKING
 
 from witnessmark.extract.binding import object_after
 from witnessmark.extract.listing import own_predicate, take_listed
+from witnessmark.extract.talk import Target
 from witnessmark.knowledge.grammar import words as word_set
+from witnessmark.knowledge.vocabulary import vocabulary
 
 if TYPE_CHECKING:
     from witnessmark.extract.events import Event
     from witnessmark.extract.reader import Reader
-    from witnessmark.extract.talk import Target
 
 
 _PRONOUNS = word_set("claimed_pronouns")
@@ -74,6 +75,8 @@ def objects_of(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
                 continue  # the plug of "that'll need a plug"
             if later.kind == "action" and between in (["and"], [","]) and at == index + 1:
                 return objects_of(reader, at, later)  # "cleaned and lubed the chain"
+            if later.part and later.part.pointed and _is_pronoun(reader, later):
+                return reader.where.focus  # "I would change those | chain slack is 55"
             pronoun = any(
                 w in ("it", "them", "that", "those", "up", ",", "and", "so", "but", "because", "to", "now")
                 for w in between
@@ -90,6 +93,8 @@ def objects_of(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
             place = later.part if later.kind == "part" and later.part and not later.part.component else None
             if place and place.word != "same" and not between and not own_predicate(reader, at, later):
                 reader.bound.add(at)
+                if "pair" in talk.norms[place.start : place.end] and reader.where.focus:
+                    return _two_of(reader.where.focus[0])
                 return reader.where.targets(place) or reader.where.focus
             if later.kind in ("action", "condition", "measure", "unseen"):
                 break
@@ -98,6 +103,20 @@ def objects_of(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
         if found:
             return found
     return reader.where.focus
+
+
+def _two_of(one: Target) -> tuple[Target, ...]:
+    """ "I'd change the pair of them": both of what is spoken of."""
+    info = vocabulary().components[one.component]
+    if info.placing == "pair":
+        return tuple(Target(one.component, one.end, side) for side in ("left", "right"))
+    return tuple(Target(one.component, end) for end in ("front", "rear")) if info.takes_end else (one,)
+
+
+def _is_pronoun(reader: Reader, later: Event) -> bool:
+    """Whether the "those" before a name in the singular stands by itself."""
+    assert later.part is not None
+    return reader.talk.at(later.part.start) in ("those", "these") and not later.part.plural
 
 
 def _that_and(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
