@@ -8,7 +8,7 @@ from datetime import date
 from witnessmark.knowledge.plain import PlainWords
 from witnessmark.summarise.bill import Earlier, EarlierLine
 from witnessmark.summarise.words import capital, isolated, name_of, written
-from witnessmark.types import Answer, End, Item, PastAction, Side
+from witnessmark.types import Action, Answer, End, Item, PastAction, Side
 
 RENEW = "replace"
 """Work that makes other work on the part needless."""
@@ -48,6 +48,17 @@ def _done_on(answer: Answer, done: Iterable[PastAction]) -> date | None:
             if one.action.place == place and one.action.kind in (work, RENEW) and one.on >= answer.on
         ),
         default=None,
+    )
+
+
+def said_to(words: PlainWords, action: Action, answers: Iterable[Earlier]) -> str:
+    """What the owner said last to this very work, while it is not done; else nothing."""
+    line = line_key(action, action.kind)
+    one = next((one.answer for one in answers if one.answer.line == line and one.done is None), None)
+    if one is None:
+        return ""
+    return words.paper.estimate[f"earlier_{one.kind}"].format(
+        who=isolated(one.who), date=written(words, one.on)
     )
 
 

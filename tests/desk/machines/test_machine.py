@@ -14,8 +14,9 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from html5lib import parse
 
+from witnessmark.record import Answers
 from witnessmark.review import validity
-from witnessmark.types import Grade, Machine, Odometer, Reading
+from witnessmark.types import Answer, Grade, Machine, Odometer, Reading
 
 from .making import HOSTILE, decide, visit
 
@@ -57,6 +58,17 @@ def test_trouble_is_open_until_it_is_put_right(reader: TestClient) -> None:
         ("drive chain: replace", "2025-10-02"),
         ("both sprockets: replace", "2025-10-02"),
     ]
+
+
+def test_open_work_tells_what_the_owner_said_to_it(app: FastAPI, reader: TestClient) -> None:
+    visit = machine(reader)["visits"][0]
+    said = Answer(visit["walkround"], "tyre:rear/replace", "not_now", "B. Hale <b>", date(2025, 10, 3))
+    with app.state.desk.record() as store:
+        Answers(store).add([said])
+    told = {one["says"]: one["owner"] for one in machine(reader)["wanted"]}
+    assert told["rear tyre: replace"] == "Put off on 3 October 2025: not now, said B. Hale <b>."
+    assert told["drive chain: replace"] == ""
+    assert "not now, said B. Hale &lt;b&gt;." in reader.get("/machine/KX21WPT").text
 
 
 def test_readings_carry_their_limits_and_the_forecast(reader: TestClient) -> None:

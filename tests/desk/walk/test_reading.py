@@ -58,6 +58,7 @@ def test_what_was_said_is_in_the_record_with_its_sound(app: FastAPI, sent: Phone
     assert walkround.transcript.text == TALK
     assert walkround.on.isoformat() == "2026-05-04"
     assert walkround.draft.jurisdiction == "GB"
+    assert walkround.speaker == "Robin Technician"
     assert walkround.transcript.recording.name == "monday.webm"
     sound = capture(sound_file(app.state.desk.settings.record, walkround.id))
     assert sound.recording.duration == pytest.approx(2.0, abs=0.05)

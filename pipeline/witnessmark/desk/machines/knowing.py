@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from datetime import date
 from typing import NamedTuple
 
 from witnessmark import run
 from witnessmark.knowledge.plain import plain_words
-from witnessmark.record import History, MachineRow, Store
+from witnessmark.record import Answers, History, MachineRow, Store
 from witnessmark.record.rows import plain
 from witnessmark.review import apply
-from witnessmark.summarise import Outlook
-from witnessmark.summarise.later import Trouble, Wanted, day_of, troubles, wanted
+from witnessmark.summarise import Before, Outlook
+from witnessmark.summarise.answers import earlier_answers
+from witnessmark.summarise.bill import Earlier
+from witnessmark.summarise.later import Place, Trouble, Wanted, day_of, troubles, wanted
 from witnessmark.types import Outcome
 
 
@@ -26,6 +29,24 @@ class Known(NamedTuple):
     outlook: Outlook
     troubles: tuple[Trouble, ...]
     wanted: tuple[Wanted, ...]
+    answers: tuple[Earlier, ...]
+    """The owner's last to each line of an estimate."""
+
+    @property
+    def renewed(self) -> dict[Place, date]:
+        """Place → day by which readings show a new part there."""
+        return renewed_of(self.outlook)
+
+    @property
+    def before(self) -> Iterator[Before]:
+        """What was known before each visit."""
+        days = tuple(map(day_of, self.outcomes))
+        return (Before(days[:number], self.renewed) for number in range(len(days)))
+
+
+def renewed_of(outlook: Outlook) -> dict[Place, date]:
+    """As ``Known.renewed``."""
+    return {(f.component, f.end, f.side): f.renewed for f in outlook.forecasts if f.renewed}
 
 
 def know(store: Store, name: str) -> Known | None:
@@ -40,9 +61,16 @@ def know(store: Store, name: str) -> Known | None:
     outcomes = tuple(run.judged_again(apply(store.walkround(one.walkround))) for one in history.visits)
     outlook = run.outlook(history, history.visits[-1].on)
     assert outlook is not None  # there is a visit on that day
-    renewed = {(f.component, f.end, f.side): f.renewed for f in outlook.forecasts if f.renewed}
-    words, days = plain_words(), tuple(map(day_of, outcomes))
-    return Known(history, outcomes, outlook, troubles(words, days, renewed), wanted(words, days, renewed))
+    words, days, renewed = plain_words(), tuple(map(day_of, outcomes)), renewed_of(outlook)
+    said = Answers(store).of([one.walkround for one in history.visits])
+    return Known(
+        history,
+        outcomes,
+        outlook,
+        troubles(words, days, renewed),
+        wanted(words, days, renewed),
+        earlier_answers(said, history.past_work),
+    )
 
 
 def names(rows: Sequence[MachineRow]) -> list[str]:

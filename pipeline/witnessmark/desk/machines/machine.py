@@ -27,7 +27,10 @@ def view(known: Known, name: str, today: date) -> shown.MachineView:
         today: what is due by then is late.
     """
     visits = known.history.visits
-    pages = [summarise(outcome, plain_words()) for outcome in known.outcomes]
+    pages = [
+        summarise(outcome, plain_words(), before=before)
+        for outcome, before in zip(known.outcomes, known.before, strict=True)
+    ]
     registration, *others = _registrations(visits)
     look = known.outlook.look
     return shown.MachineView(
@@ -45,7 +48,7 @@ def view(known: Known, name: str, today: date) -> shown.MachineView:
         late=look.on is not None and look.on < today,
         open=tuple(wording.trouble(one) for one in known.troubles if one.settled is None),
         settled=tuple(wording.trouble(one) for one in known.troubles if one.settled),
-        wanted=tuple(map(wording.wanted, known.wanted)),
+        wanted=tuple(wording.wanted(one, known.answers) for one in known.wanted),
         due=tuple(due(one, today) for one in known.outlook.due),
         series=all_series(known),
         not_mentioned=tuple(part.part for area in pages[-1].never.items for part in area.parts),

@@ -113,7 +113,8 @@ def brief(store: Store, row: MachineRow, name: str) -> Brief:
     if known is None:
         return Brief()
     late = tuple(_late(known, name))
-    return Brief(tuple(map(wording.wanted, known.wanted)), late, tuple(_from_day(known, name)))
+    wished = tuple(wording.wanted(one, known.answers) for one in known.wanted)
+    return Brief(wished, late, tuple(_from_day(known, name)))
 
 
 def _told(known: Known, machine: str, kind: shown.Kind, what: str, since: date | None) -> shown.Overdue:

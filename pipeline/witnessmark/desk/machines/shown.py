@@ -85,6 +85,8 @@ class OpenWork(Frozen):
     walkround: str
     item: str
     heard: str
+    owner: str = ""
+    """What the owner said to it when it was offered."""
 
 
 class DueLine(Frozen):

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from witnessmark.desk.machines import shown
+from witnessmark.knowledge.plain import plain_words
 from witnessmark.record.rows import heard
 from witnessmark.review.wording import printable, says
+from witnessmark.summarise.answers import said_to
+from witnessmark.summarise.bill import Earlier
 from witnessmark.summarise.later import Settled, Trouble, Wanted
 from witnessmark.types import Action, Finding, Grade, Item, Odometer, Reading
 from witnessmark.units import text_of
@@ -51,8 +56,8 @@ def _ending(one: Settled) -> shown.Ending:
     )
 
 
-def wanted(one: Wanted) -> shown.OpenWork:
-    """Open work as the page shows it."""
+def wanted(one: Wanted, answers: Iterable[Earlier] = ()) -> shown.OpenWork:
+    """Open work as the page shows it, with the owner's answer to it."""
     return shown.OpenWork(
         says=told(one.action).removesuffix(", wanted"),
         since=one.since,
@@ -60,4 +65,5 @@ def wanted(one: Wanted) -> shown.OpenWork:
         walkround=one.walkround,
         item=one.action.key,
         heard=printable(heard(one.action.evidence)),
+        owner=printable(said_to(plain_words(), one.action, answers)),
     )

@@ -178,6 +178,7 @@ class Worker:
                     row.jurisdiction,
                     damaged=row.damaged,
                     longest=LONGEST,
+                    speaker=row.who,
                     stage=lambda stage, _: turn.take() if stage == "capture" else None,
                     progress=self._progress(row.id, turn),
                     note=lambda text: told.append(text.replace(f"{whole.parent}/", "")),
