@@ -26,7 +26,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from bench_extract import TEXTS
 
 from witnessmark import run
-from witnessmark.record import Store, chain
+from witnessmark.record import Store, chain, seals
 from witnessmark.record.chain import digest, link, new_salt
 from witnessmark.record.opening import FIRST
 from witnessmark.record.rows import plain
@@ -224,6 +224,8 @@ def loaded(path: Path, wanted: int, walkrounds: int) -> None:
                 print(
                     f"  {items:,} items, {time.perf_counter() - started:.0f} s", file=sys.stderr, flush=True
                 )
+        with store.writing() as written:
+            seals.put_all(written)
         store._db.execute("PRAGMA synchronous = FULL")
         print(f"Loaded: {items:,} items in {time.perf_counter() - started:.0f} s\n")
 

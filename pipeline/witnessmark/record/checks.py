@@ -128,7 +128,8 @@ def _walkround(db: Database, id: str) -> Iterator[str]:
     yield from _astray(drafts, trail)
     yield from _derived(derive.due(drafts, trail), _there(db, id))
     yield from _compared(db, "items", id, {row["item"]: row for row in item_rows(id, assessment)})
-    yield from _compared(db, "entries", id, entries.due(id, assessment, [made for _, made in trail]))
+    made = entries.due(id, assessment, [decision for _, decision in trail], worded=False)
+    yield from _compared(db, "entries", id, made)
 
 
 def _astray(drafts: derive.Drafts, trail: Trail) -> Iterator[str]:
@@ -158,13 +159,21 @@ def _there(db: Database, id: str) -> derive.Rows:
     return {
         (table, row["walkround"], row["item"]): row
         for table in TABLES.values()
-        for row in db.table(table).rows_where("walkround = ?", [id])
+        for row in _rows(db, table, id)
     }
+
+
+def _rows(db: Database, table: str, id: str) -> Iterator[Row]:
+    """Every row of a table that is of a walkround."""
+    cursor = db.execute(f"SELECT * FROM {table} WHERE walkround = ?", [id])
+    names = [column[0] for column in cursor.description]
+    for row in cursor.fetchall():
+        yield dict(zip(names, row, strict=True))
 
 
 def _compared(db: Database, table: str, id: str, due: dict[str, Row]) -> Iterator[str]:
     """The rows of what is searched and listed, by item. Their words may be those of an older vocabulary."""
-    there = {row["item"]: row for row in db.table(table).rows_where("walkround = ?", [id])}
+    there = {row["item"]: row for row in _rows(db, table, id)}
     for item in sorted(due.keys() | there.keys()):
         if item not in there:
             yield f"{item} of {id} is missing from {table}"

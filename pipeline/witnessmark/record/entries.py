@@ -23,19 +23,20 @@ def put_in(db: Connection, walkround: str, assessment: Assessment) -> None:
         insert(db, "entries", row)
 
 
-def drafted(walkround: str, assessment: Assessment) -> Iterator[Row]:
+def drafted(walkround: str, assessment: Assessment, worded: bool = True) -> Iterator[Row]:
     """Rows of everything that was drafted, undecided; the machine's identity first."""
     machine = assessment.draft.machine
+    names = _identity(machine)
     entries: list[tuple[str, Entry | Item]] = [(MACHINE, machine)]
     entries += [(item.key, item) for item in assessment.draft.items]
     for key, entry in entries:
         head = {"walkround": walkround, "item": key, "standing": "waiting", "who": ""}
-        yield {**head, **_said(entry), **_identity(machine), "heard": heard(entry.evidence)}
+        yield {**head, **_said(entry, worded), **names, "heard": heard(entry.evidence)}
 
 
 def follow(db: Connection, decision: Decision) -> None:
     """Bring the decided item's entry in step with the decision, inside the caller's transaction."""
-    row, where = _change(decision), (decision.walkround, decision.item)
+    row, where = _change(decision, True), (decision.walkround, decision.item)
     known = db.execute("SELECT 1 FROM entries WHERE walkround = ? AND item = ?", where).fetchone()
     if known is None:
         insert(db, "entries", _added(db, decision) | row)
@@ -45,23 +46,32 @@ def follow(db: Connection, decision: Decision) -> None:
         _update(db, _identity(decision.becomes), "walkround = ?", (decision.walkround,))
 
 
-def _change(decision: Decision) -> Row:
+def _change(decision: Decision, worded: bool) -> Row:
     """What a decision makes of an entry."""
     row: Row = {"standing": STANDING[decision.kind], "who": decision.who}
     if decision.becomes is not None:
-        row |= _said(decision.becomes)
+        row |= _said(decision.becomes, worded)
     if decision.becomes is not None and decision.kind is DecisionKind.ADD:
         row["heard"] = heard(decision.becomes.evidence)
     return row
 
 
-def due(walkround: str, assessment: Assessment, trail: Iterable[Decision]) -> dict[str, Row]:
-    """The entries of a walkround as draft and trail have them, by item: what ``follow`` comes to."""
-    rows = {row["item"]: row for row in drafted(walkround, assessment)}
+def due(
+    walkround: str, assessment: Assessment, trail: Iterable[Decision], worded: bool = True
+) -> dict[str, Row]:
+    """The entries of a walkround as draft and trail have them, by item: what ``follow`` comes to.
+
+    Args:
+        walkround: its id.
+        assessment: its draft.
+        trail: every decision on it, oldest first.
+        worded: with the words for searching, which take longer than all the rest.
+    """
+    rows = {row["item"]: row for row in drafted(walkround, assessment, worded)}
     for decision in trail:
         names = {name: rows[MACHINE][name] for name in _NAMES}
         held = rows.setdefault(decision.item, {"walkround": walkround, "item": decision.item, **names})
-        held |= _change(decision)
+        held |= _change(decision, worded)
         if isinstance(decision.becomes, Machine):
             for row in rows.values():
                 row |= _identity(decision.becomes)
@@ -117,11 +127,11 @@ def _added(db: Connection, decision: Decision) -> Row:
     }
 
 
-def _said(entry: Entry | Item) -> Row:
+def _said(entry: Entry | Item, worded: bool) -> Row:
     """What an entry says, a column each and in words; every column, so that nothing is left of before."""
     blank = dict.fromkeys(_COLUMNS)
     held = {key: value for key, value in content(entry).items() if key in blank}
-    return {**blank, **held, "words": in_words(entry)}
+    return {**blank, **held, "words": in_words(entry) if worded else ""}
 
 
 _COLUMNS = (

@@ -93,15 +93,16 @@ def load(db: Database, identity: str) -> Walkround:
 
 def summaries(db: Database) -> list[Summary]:
     """Every walkround, the last that came in first."""
+    # Two counts by two indexes: what waits is few, and the whole need not look at how it stands.
     rows = db.execute(
         "SELECT w.id, w.inspected_on, coalesce(m.registration, i.registration), m.item IS NOT NULL, "
-        "s.waiting, s.decided FROM walkrounds AS w JOIN (SELECT walkround, "
-        "sum(standing = 'waiting') AS waiting, sum(standing <> 'waiting') AS decided "
-        "FROM entries GROUP BY walkround) AS s ON s.walkround = w.id "
-        "JOIN items AS i ON i.walkround = w.id AND i.item = 'machine' "
-        "LEFT JOIN machines AS m ON m.walkround = w.id ORDER BY w.number DESC"
+        "(SELECT count(*) FROM entries AS e INDEXED BY entries_waiting "
+        "WHERE e.walkround = w.id AND e.standing = 'waiting'), "
+        "(SELECT count(*) FROM entries AS e WHERE e.walkround = w.id) "
+        "FROM walkrounds AS w JOIN items AS i ON i.walkround = w.id AND i.item = 'machine' "
+        "LEFT JOIN machines AS m ON m.walkround = w.id WHERE w.erased_at IS NULL ORDER BY w.number DESC"
     ).fetchall()
     return [
-        Summary(identity, date.fromisoformat(on), registration, bool(sure), waiting, decided)
-        for identity, on, registration, sure, waiting, decided in rows
+        Summary(identity, date.fromisoformat(on), registration, bool(sure), waiting, whole - waiting)
+        for identity, on, registration, sure, waiting, whole in rows
     ]
