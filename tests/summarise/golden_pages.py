@@ -15,7 +15,7 @@ from typing import NamedTuple
 
 from tests.summarise.reviewed import take_in
 
-from witnessmark import pages
+from witnessmark import pages, run
 from witnessmark.cli.fleet import collected
 from witnessmark.knowledge import cards
 from witnessmark.knowledge.plain import plain_words
@@ -23,7 +23,7 @@ from witnessmark.record import Answers, Store
 from witnessmark.summarise import Summary
 from witnessmark.summarise.convoy import FleetLetter
 from witnessmark.summarise.fleet import fleet
-from witnessmark.types import Answer, AnswerKind, Frozen
+from witnessmark.types import Answer, AnswerKind, Frozen, Outcome
 
 FOLDER = Path(__file__).with_name("golden")
 MADE = date(2026, 5, 22)
@@ -149,11 +149,22 @@ figures:
 """An electric scooter's card, as a workshop would keep it."""
 
 
-@cache
+class Made(NamedTuple):
+    papers: dict[str, Summary | FleetLetter]
+    outcomes: dict[str, Outcome]
+    """What the last walkround of each came to, judged as the reviewer has it."""
+
+
 def papers() -> dict[str, Summary | FleetLetter]:
     """Name → the paper as values."""
+    return made().papers
+
+
+@cache
+def made() -> Made:
+    """All papers, and what they are of."""
     with TemporaryDirectory() as folder, own_card(Path(folder)):
-        made: dict[str, Summary | FleetLetter] = {}
+        found = Made({}, {})
         with Store.open(Path(folder) / "record.sqlite") as record:
             for name, visits in VISITS.items():
                 ids = [
@@ -162,11 +173,12 @@ def papers() -> dict[str, Summary | FleetLetter]:
                 if name == "still-open":
                     said = [Answer(ids[0], line, kind, "B. Hale", visits[0].on) for line, kind in SAID]
                     Answers(record).add(said)
-                made[name] = pages.summary_of(record, ids[-1], MADE)[1]
+                outcome, found.papers[name] = pages.summary_of(record, ids[-1], MADE)
+                found.outcomes[name] = run.judged_again(outcome)
             words = plain_words().in_country("GB")
-            found, left_out = collected(record, None, words, None, lambda done, whole: None)
-            made["fleet"] = fleet(found, words, MADE, None, left_out)
-        return made
+            standings, left_out = collected(record, None, words, None, lambda done, whole: None)
+            found.papers["fleet"] = fleet(standings, words, MADE, None, left_out)
+        return found
 
 
 class own_card:  # noqa: N801 - reads as a function

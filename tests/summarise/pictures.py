@@ -46,6 +46,7 @@ def prints() -> dict[str, Printable]:
     bill = estimate(grave(), words, read_prices(PRICES), MADE, said)
     return {
         **found,
+        "paper-german": printable(summarise(grave(), plain_words("de"), past(), MADE)),
         "paper-jobsheet": _printable(bench, "jobsheet.typ"),
         "paper-estimate": _printable(bill, "estimate.typ"),
     }

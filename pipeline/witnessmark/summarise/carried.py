@@ -12,7 +12,7 @@ from witnessmark.summarise.bill import Earlier
 from witnessmark.summarise.judged import FAULTY, Facts
 from witnessmark.summarise.later import Day, Place, Trouble, troubles
 from witnessmark.summarise.page import Carried, Section
-from witnessmark.summarise.told import told
+from witnessmark.summarise.told import leads_to, told
 from witnessmark.summarise.words import capital, isolated, name_of, written
 from witnessmark.types import Grade, Outcome
 
@@ -59,8 +59,11 @@ def _fault(words: PlainWords, one: Trouble, facts: Facts, undone: Iterable[Earli
         part=capital(name_of(words, item.component, [(item.end, item.side)])),
         grade=grade if grade in FAULTY else "",
         label=words.grades[grade].label if grade in FAULTY else "",
+        purpose=words.part(item.component).purpose,
         found=capital(told(words, one.judged)),
         when=when.format(date=written(words, one.last)),
+        leads=leads_to(words, one.judged),
+        advised=capital(words.phrases["look_before" if grade in GRAVE else "look_soon"]),
         said=tuple(_said(words, answer) for answer in undone if place_of(answer.answer.line) == item.place),
     )
 

@@ -107,8 +107,11 @@ class Carried(Frozen):
     part: Text
     grade: str = ""
     label: Text = ""
+    purpose: Text = ""
     found: Text = ""
     when: Text = ""
+    leads: Text = ""
+    advised: Text = ""
     said: tuple[Text, ...] = ()
     """What the owner said to work there."""
 
