@@ -7,10 +7,10 @@ headings, as a browser shows it, and what the findings call for by their grades,
 Remarks of that reading, and what came of them:
 
 - a fault of an earlier visit did not say what the part is for, nor what it can lead to: it does now;
-- a chain that "can lock the rear wheel" and is only to be watched surprises. The grade is that of the rule, and
-  no law has a figure for it; the section says to ask at the next visit;
-- "everything was in order" beside parts that nobody looked at is read rightly only because the sentence before
-  it says that most was not looked at.
+- a chain that "can lock the rear wheel" and is only to be watched surprises. The grade is that of the rule;
+  no law has a figure for it, and the section says to ask at the next visit;
+- "everything was in order" beside parts that nobody looked at is read rightly only because the sentence in
+  front of it says that most was not looked at.
 """
 
 from __future__ import annotations

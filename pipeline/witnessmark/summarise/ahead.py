@@ -138,15 +138,21 @@ def _limit(words: PlainWords, one: Forecast) -> str:
     return f"{whose}, {limit_text(words, one.verdict.limit, one.verdict.unit)}"
 
 
-def look_again(words: PlainWords, outlook: Outlook | None) -> tuple[str, ...]:
-    """When to have the machine looked at again, and what sets it."""
+def look_again(words: PlainWords, outlook: Outlook | None, *, first: bool = False) -> tuple[str, ...]:
+    """When to have the machine looked at again, and what sets it.
+
+    Args:
+        words: the plain words.
+        outlook: forecasts, if any.
+        first: whether something has to be put right or looked at before.
+    """
     if outlook is None or outlook.look.on is None:
         return ()
     look, day, says = outlook.look, outlook.look.on, _says(words, outlook.rules)
     lines = [says["look_now"]] if look.now else []
     if late := unique(_part(words, who) for who in look.overdue):
         lines.append(says["overdue"].format(parts=_the(words, late)))
-    key = f"{'look_then' if look.now else 'look'}{'_no_odometer' if look.at is None else ''}"
+    key = f"{'look_then' if look.now or first else 'look'}{'_no_odometer' if look.at is None else ''}"
     odometer = distance(words, floor_to(look.at or 0), look.clock)
     lines.append(says[key].format(day=written(words, day), odometer=odometer))
     if parts := unique(_part(words, who) for who in look.because):

@@ -14,9 +14,9 @@ from witnessmark.summarise.ahead import distance, floor_to
 from witnessmark.summarise.answers import place_name
 from witnessmark.summarise.convoy import FleetLetter, FleetLine, FleetRow, FleetSection, Standing
 from witnessmark.summarise.estimate import money_span
+from witnessmark.summarise.verdict import BEFORE_RIDING
 from witnessmark.summarise.words import capital, distance_text, isolated, month, unique, written
 
-BEFORE_RIDING = ("stop", "work", "again")
 COLUMNS = (
     "machine", "last_seen", "distance", "distance_unit", "standing", "mostly_unseen", "dangerous", "major",
     "minor", "advisory", "waiting", "look_again_on", "look_again_distance", "look_again_unit", "do_not_wait",

@@ -18,7 +18,15 @@ from witnessmark.summarise.page import Carried, Named, Section, Summary
 from witnessmark.summarise.people import MACHINE, people
 from witnessmark.summarise.photographs import Given, photographs
 from witnessmark.summarise.readings import readings_table
-from witnessmark.summarise.verdict import add_up, ask_first, coverage, mostly_unseen, still_open, verdict
+from witnessmark.summarise.verdict import (
+    BEFORE_RIDING,
+    add_up,
+    ask_first,
+    coverage,
+    mostly_unseen,
+    still_open,
+    verdict,
+)
 from witnessmark.summarise.where import drawing, numbered
 from witnessmark.summarise.words import distance_text, unique, written
 from witnessmark.summarise.work import work_done
@@ -95,7 +103,7 @@ def summarise(
         grades=_grades(words, facts, earlier),
         done=done,
         ahead=ahead(words, outlook),
-        look=look_again(words, outlook),
+        look=look_again(words, outlook, first=said.urgency in BEFORE_RIDING),
         readings=readings_table(words, facts, past, outcome.walkround),
         in_order=in_order(words, facts, piles),
         not_seen=unseen,

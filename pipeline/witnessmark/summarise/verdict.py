@@ -15,6 +15,8 @@ MOST_NAMED = 6
 """Parts named in the sentence before the rest is only counted."""
 
 
+BEFORE_RIDING = ("stop", "work", "again")
+"""Verdicts that ask for something before the next ride."""
 KIND = ("plan", "watch", "figures", "clear")
 """Verdicts that an owner may take for more than was looked at."""
 
