@@ -6,6 +6,7 @@ from fastapi import FastAPI
 from playwright.sync_api import expect
 from tests.desk.browser.conftest import Visit
 from tests.desk.browser.review.hands import A_LOOK, TREAD, Review, by_key, hand, look_and
+from tests.desk.browser.serving import DEMO
 from tests.desk.review.talk import outcome, record_is_sound, take_in, take_in_as_printed
 
 from witnessmark.types import Machine, Reading
@@ -64,12 +65,37 @@ def test_a_walkround_is_cleared_by_keyboard_alone(app: FastAPI, id: str, review:
     assert record_is_sound(app)
 
 
+def test_twenty_findings_of_a_demo_walkround_take_twenty_five_keys(app: FastAPI, visit: Visit) -> None:
+    """The third talk of the demo: one rejected, one put back, one left as it was after a look at its form."""
+    talk = (DEMO / "scripts" / "2026-05-21.txt").read_text("utf-8").strip()
+    page = visit(f"/review/{take_in(app, talk)}")
+    expect(page.locator("#says")).to_be_focused()
+    unusual = {4: ("c", "Escape", "y"), 9: ("r", "ArrowDown", "Enter", "Enter"), 14: ("p",)}
+    keys, seen = 0, []
+    for number in range(20):
+        seen.append(hand(page))
+        page.wait_for_timeout(A_LOOK)
+        for key in unusual.get(number, ("y",)):
+            keys += 1
+            page.keyboard.press(key)
+            if key in ("c", "r"):
+                expect(page.locator("#form-head")).to_contain_text(page.locator("#says").inner_text())
+        expect(page.locator("#says")).not_to_have_text(seen[-1])
+    assert keys == 25, "docs/desk.md counts them"
+    assert len(set(seen)) == 20
+    now = outcome(app, page.url.rpartition("/")[2])
+    kinds = [decision.kind for decision in now.walkround.decisions]
+    assert (kinds.count("confirm"), kinds.count("reject"), kinds.count("postpone")) == (18, 1, 1)
+    assert now.rejected[0].decision.why == "misheard"
+
+
 def test_each_item_is_told_to_who_listens(review: Review) -> None:
     page = review()
     look_and(page, "y")
     expect(page.get_by_role("status").filter(has_text="confirmed: front tyre")).to_have_text(
-        "confirmed: front tyre: tread depth 0.8 mm. 15 waiting."
+        "Confirmed: front tyre: tread depth 0.8 mm. 15 waiting."
     )
+    expect(page.locator("#just")).to_have_text("Confirmed: front tyre: tread depth 0.8 mm. 15 waiting.")
     expect(page.locator("#says")).to_be_focused()
     assert page.locator("#says").get_attribute("aria-describedby") == "told"
     assert "No unit was said" in page.locator("#told").inner_text()
@@ -83,6 +109,9 @@ def test_a_key_pressed_too_soon_confirms_nothing(app: FastAPI, id: str, review: 
     expect(page.locator("#says")).to_have_text("Front tyre: pressure 30 psi")
     page.wait_for_timeout(200)
     assert len(outcome(app, id).walkround.decisions) == 1
+    page.keyboard.press("n")
+    page.keyboard.press("y")
+    expect(page.locator("#just")).to_have_text("Too soon after the last one: look first.")
 
 
 def test_several_doubts_are_cleared_one_by_one(app: FastAPI, visit: Visit) -> None:

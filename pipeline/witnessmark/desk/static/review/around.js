@@ -20,6 +20,7 @@ export function bar(page, item) {
       act("Correct", "c", "correct"), item.standing === "rejected" ? null : act("Reject", "r", "reject"), act("Next", "n", "next", { first: true })];
   }
   return el("div", { class: "bar-of-actions", role: "group", "aria-label": "Decide" },
+    el("p", { id: "just", class: "small", "aria-hidden": "true" }),
     el("div", { class: "choices" }, choices), el("div", { class: "sounds" }, listen, undo));
 }
 

@@ -2,6 +2,7 @@
 
 import { Problem, announce, el, problemBox } from "../common.js";
 import { conflictBox } from "./forms.js";
+import { capital } from "./item.js";
 import { Sending } from "./sending.js";
 
 /** Why an item waits again that was decided; the terminal says the same. */
@@ -68,7 +69,7 @@ export class Deciding {
     page.cleared.delete(decision.item);
     page.go(this.nextAfter(decision, undone));
     const left = view.queue.length;
-    announce(`${line.did}: ${answer.item.says}. ${left ? `${left} waiting.` : "All is decided."}`);
+    page.tell(`${capital(line.did)}: ${answer.item.says}. ${left ? `${left} waiting.` : "All is decided."}`);
     if (others || decision.becomes || decision.item === "machine") {
       page.past.clear();
       page.others.look({ anew: true });

@@ -17,7 +17,8 @@ export class EntryForm {
    * @param {string} given.key of the item
    * @param {string} given.sort
    * @param {object} given.was the entry
-   * @param {HTMLElement[]} [given.heard] for a correction: the words behind the item
+   * @param {string} [given.says] for a correction: what the item says
+   * @param {HTMLElement[]} [given.heard] likewise: the words behind the item
    * @param {import("./talk.js").Talk} [given.talk] for a new item: where its words are found
    * @param {object|null} [given.piece] the words selected
    * @param {(wanted: {becomes: object, grade: string|null, why: string}) => void} given.send
@@ -34,7 +35,7 @@ export class EntryForm {
       class: "sheet decide-form", "aria-labelledby": "form-head", autocomplete: "off", novalidate: true,
       onsubmit: (event) => { event.preventDefault(); this.submit(); },
       onkeydown: (event) => { if (event.key === "Escape") { event.preventDefault(); this.leave(); } },
-    }, el("h2", { id: "form-head" }, this.talk ? "Add an item" : "Correct it to"),
+    }, el("h2", { id: "form-head" }, this.talk ? "Add an item" : `Correct: ${this.says}`),
     this.talk ? [this.sorts(), this.source()] : el("div", { class: "heard" }, this.heard),
     this.fieldBox, this.grade.element, this.why.element,
     el("div", { class: "form-foot" }, this.preview, el("p", { class: "buttons" }, this.button,
@@ -176,7 +177,7 @@ function judgedBox(judged, added) {
 
 /** Asks for the reason of a rejection; offers those used before. */
 export class RejectForm {
-  constructor({ words, send, leave }) {
+  constructor({ words, says, send, leave }) {
     this.reason = new Combobox("Why is it wrong?", words.reasons.map((name) => ({ id: name, name })), { free: true });
     this.told = el("p", { class: "preview", "aria-live": "polite" });
     this.element = el("form", {
@@ -188,7 +189,7 @@ export class RejectForm {
         return this.focus();
       },
       onkeydown: (event) => { if (event.key === "Escape") { event.preventDefault(); leave(); } },
-    }, el("h2", { id: "form-head" }, "Reject it"), this.reason.element, this.told,
+    }, el("h2", { id: "form-head" }, `Reject: ${says}`), this.reason.element, this.told,
     el("p", { class: "buttons" }, el("button", { type: "submit" }, "Reject it"),
       el("button", { type: "button", class: "quiet", onclick: leave }, "Leave it")));
   }

@@ -139,7 +139,7 @@ export class Page {
     const item = this.waitingItem();
     if (!item) return;
     if (performance.now() - this.shownAt < LOOK) {
-      announce("Too soon after the last one: look first.");
+      this.tell("Too soon after the last one: look first.");
       return;
     }
     const cleared = (this.cleared.get(item.key) ?? 0) + 1;
@@ -148,10 +148,17 @@ export class Page {
       this.shownAt = performance.now();
       this.render();
       this.refill(item);
-      announce(`Doubt ${cleared} cleared. Doubt ${cleared + 1}: ${item.doubts[cleared]}`);
+      this.tell(`Doubt ${cleared} cleared. Doubt ${cleared + 1}: ${item.doubts[cleared]}`);
       return;
     }
     this.deciding.decide("confirm");
+  }
+
+  /** Say what a key came to: to who listens, and at the foot of the item until the next one. */
+  tell(sentence) {
+    announce(sentence);
+    const foot = this.at("just");
+    if (foot) foot.textContent = sentence;
   }
 
   /** Put back what a new drawing of the same item left empty. */
@@ -170,7 +177,8 @@ export class Page {
     const words = await this.words();
     if (!words || this.current !== item.key) return;
     this.open(new EntryForm({
-      words, walkround: this.view.id, key: item.key, sort: item.sort, was: item.entry, heard: heardIn(item, this.view),
+      words, walkround: this.view.id, key: item.key, sort: item.sort, was: item.entry,
+      says: capital(item.says), heard: heardIn(item, this.view),
       send: (wanted) => this.deciding.decide("correct", wanted), leave: () => this.close(),
     }));
   }
@@ -180,7 +188,7 @@ export class Page {
     if (!item || item.standing === "rejected" || this.form) return;
     const words = await this.words();
     if (!words || this.current !== item.key) return;
-    this.open(new RejectForm({ words, send: (why) => this.deciding.decide("reject", { why }), leave: () => this.close() }));
+    this.open(new RejectForm({ words, says: capital(item.says), send: (why) => this.deciding.decide("reject", { why }), leave: () => this.close() }));
   }
 
   async add() {
@@ -199,7 +207,7 @@ export class Page {
     const key = this.done.at(-1);
     if (!this.decides || this.form) return;
     if (!key) {
-      announce("Nothing was decided in this sitting that could be undone.");
+      this.tell("Nothing was decided in this sitting that could be undone.");
       return;
     }
     if (this.aside.delete(key)) {
@@ -256,7 +264,7 @@ export class Page {
     const item = this.item;
     if (!this.decides || !item || this.form) return null;
     if (item.waiting) return item;
-    announce("This one is decided. Put it back to waiting first.");
+    this.tell("This one is decided. Put it back to waiting first.");
     return null;
   }
 
