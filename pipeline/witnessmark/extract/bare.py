@@ -32,6 +32,8 @@ def read_place(reader: Reader, index: int, event: Event, part: Part) -> None:
         "has",
     ):
         return None
+    if reader.talk.at(event.start - 1) == "than":
+        return None  # "younger than the front one"
     own = own_predicate(reader, index, event)
     if not own and (polarity := ellipsis(reader, event)) is not None:
         so_is(reader, part, polarity)

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from witnessmark.knowledge.lexicon import Row
 
 _BESIDE = word_set("beside")
+_SEEMS = word_set("seeming")
 _WHO = word_set("subjects")
 _WORKS_LAMP = word_set("works_lamp")
 _LITTLE = word_set("some") | {"a", "of", "small", "the", "very", "tiny", "usual", "normal"}
@@ -46,6 +47,8 @@ def read_condition(reader: Reader, index: int, event: Event) -> None:
     opens = opens or (first == "stripped" and reader.talk.at(event.end) in ("it", "them"))
     if opens and event.end - event.start == 1 and reader.talk.at(event.end) in ("it", "them", "the"):
         return  # "Stripped it, cleaned it"
+    if reader.talk.norms[event.start - 1 : event.end] == ["to", "work"] and reader.talk.at(event.start - 2) not in _SEEMS:
+        return  # "before he rides it to work"
     if reader.talk.at(event.start - 1) == "brake" and reader.talk.at(event.start - 2) in _WHO:
         return  # "I brake hard"
     if reader.talk.at(event.start) == "gone" and (turns(reader, event) or is_cured(reader, event)):

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from witnessmark.extract.events import Event
     from witnessmark.extract.reader import Reader
 
+_STUFF = word_set("measured_stuff")
 _ANNOUNCES = word_set("announces")
 _FOLLOWS = word_set("follows") | {"found", "measured", "inner", "outer", "inside", "outside", "up", "out"}
 _PRONOMINAL = word_set("pronominal")
@@ -91,9 +92,10 @@ def _moved_from(talk: Talk, measure: Measure) -> bool:
 
 def _of_quantity(talk: Talk, measure: Measure) -> bool:
     """ "thirty of slack"."""
-    return talk.at(measure.end) == "of" and any(
-        m.id in KIND_OF for m in talk.starting(talk.of("quantity"), measure.end + 1)
-    )
+    if talk.at(measure.end) != "of":
+        return False
+    named = any(m.id in KIND_OF for m in talk.starting(talk.of("quantity"), measure.end + 1))
+    return named or talk.at(measure.end + 1) in _STUFF
 
 
 def _is_exact(measure: Measure) -> bool:

@@ -76,7 +76,10 @@ def events_of(talk: Talk) -> list[Event]:
             continue  # "wire brushed"
         add("part", part.start, part.end, part=part)
     places = [p for p in talk.of("place") if p.end - p.start > 1]
+    swapped = {i for c in talk.cues("swap") if c.end - c.start > 3 for i in range(c.start, c.end)}
     for mention in talk.of("condition"):
+        if mention.start in swapped:
+            continue  # "I have them backwards"
         if any(
             mention.end < p.end + (mention.start > p.start)
             for p in talk.between(places, mention.start - 8, mention.start + 1)

@@ -19,6 +19,7 @@ def clause_at(clauses: list[Clause], token: int) -> int:
 
 _FOUND = word_set("found_by_reading")
 _LEAST = word_set("least")
+_WERE = word_set("past_verbs")
 _TOLD = word_set("told_of_oneself")
 _BE = word_set("be")
 
@@ -136,6 +137,11 @@ def _is_idle_cue(talk: Talk, kind: str, cue: Mention) -> bool:
         and talk.at(cue.end - 2) in ("book", "manual", "sticker", "plate")
     ):
         return False
+    before = talk.norms[max(0, cue.start - 7) : cue.start]
+    if kind == "plan" and talk.at(cue.start) == "on" and "that" in before and _WERE & set(before):
+        return False  # "it wasn't there on Sunday"
+    if kind == "claim" and talk.at(cue.end - 1) == "me" and talk.at(cue.end) == "to":
+        return False  # "that told me to look at the caliper"
     if kind == "plan" and talk.at(cue.start) in ("tonight", "tomorrow", "later", "today") and _is_wanted(talk, cue):
         return False  # "so it wants stripping tonight"
     if kind == "past" and talk.at(cue.start) == "over" and _is_watched(talk, cue):
@@ -226,6 +232,9 @@ def _resumes(talk: Talk, kind: str, clause: Clause, cue: Mention) -> bool:
     if kind == "if" and talk.norms[cue.start : cue.start + 2] == ["i", "'d"]:
         return first in ("so", "but", "and")  # "I'd have to take the cover off, so not seen"
     if kind == "past":
+        asks = {"needs", "wants", "need", "want"} & set(talk.norms[clause.start : clause.end])
+        if first == "which" and talk.at(clause.start + 1) == "is" and asks:
+            return True  # "what I said last year, which is that it needs replacing"
         if {"today", "now", "already", "currently"} & set(talk.norms[clause.start : clause.end]):
             return True
         if "still" in talk.norms[clause.start : clause.end] and first in ("and", ","):
@@ -245,6 +254,8 @@ def _resumes(talk: Talk, kind: str, clause: Clause, cue: Mention) -> bool:
         return True  # "one never changes just the one, so I'd change the pair"
     if kind == "teach":
         return "yes" in talk.norms[clause.start : clause.start + 3]  # "so we check, and yes, it's stuck"
+    if kind == "claim" and first == "but" and "i" in talk.norms[cue.end : clause.start]:
+        return True  # "he swore it never leaked, and I'll grant you they all say that, but it's leaking"
     if kind == "claim" and first == "because" and _there_is_none(talk, clause):
         return True  # "he says it drags, and I couldn't agree, because there's no drag in it"
     if kind == "claim":

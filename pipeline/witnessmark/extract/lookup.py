@@ -131,6 +131,7 @@ def _compared(norms: list[str], words: dict[tuple[int, int], list[Row]]) -> set[
         leads = end + 1 < len(norms) and norms[end] in ("as", "like") and norms[end + 1] not in _NOT_COMPARED
         leads = leads and norms[end + 2 : end + 3] != ["as"]  # "gone | as dark as tea"
         compared = norms[max(0, start - 2) : start] in (["than", "the"], ["than", "a"], ["than", "that"])
+        compared = compared and norms[max(0, start - 3) : start - 2] != ["other"]
         if compared and rows[0].family == "condition":
             found.update(range(start, end))  # "that scares me more than the knock"
         leads = leads or norms[end - 1] == "than"  # "drier than a dead dingo"

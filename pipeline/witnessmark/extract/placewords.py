@@ -88,6 +88,8 @@ def _is_idiom(talk: Talk, mention: Mention) -> bool:
             talk.at(i) == "left" and talk.at(i + 1) == "," for i in range(mention.start - 9, mention.start)
         )
         return not (figure or named or (opposed and before in (".", ",")))
+    if word == "right" and before == "the" and after in ("i", "we"):
+        return False  # "the left is dry, and the right I didn't check"
     if word == "right":
         return (
             after
@@ -161,7 +163,7 @@ def _is_idiom(talk: Talk, mention: Mention) -> bool:
             ((measured or of_it) and not _mirrored(talk, mention))
             or after in ("it", "them", "alone")
             or (after == "that" and before != "the")
-            or (before in ("i", "have", "'ve", "we", "he", "was") and after in ("the", "it"))
+            or (before in ("i", "have", "'ve", "we", "he", "was", "and") and after in ("the", "it"))
         )
     if word in ("back", "rear") and word == "back":
         return before in (

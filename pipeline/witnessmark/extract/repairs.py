@@ -30,7 +30,10 @@ def repair(reader: Reader, index: int, event: Event) -> None:
     if previous and previous.kind == "correct" and event.start - previous.end <= 3:
         return
     chain = range(event.start, _chain_end(reader, index))
-    if any(c.start in chain for c in reader.talk.cues("swap")) and _swap(reader, event):
+    soon = range(chain.start, chain.stop + 3)
+    swaps = [c for c in reader.talk.cues("swap") if c.start in soon]
+    swaps = [c for c in swaps if "." not in reader.talk.norms[event.end : c.start]]
+    if swaps and _swap(reader, event):
         return
     said = [reader.talk.at(i) for i in range(event.start, event.end)]
     at = _chain_end(reader, index)

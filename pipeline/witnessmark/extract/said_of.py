@@ -94,6 +94,8 @@ def is_spoken_of(reader: Reader, event: Event) -> bool:
 def is_of_something_else(reader: Reader, event: Event) -> bool:
     """ "The kettle's fine": a subject that is no part and no piece of one."""
     talk, clause = reader.talk, reader.talk.clauses[event.clause]
+    if _is_own_thing(reader, event, clause.start):
+        return True
     at = clause.start
     while talk.at(at) in _NODDING or talk.at(at) in ("but", "then", ":", "-"):
         at += 1
@@ -106,3 +108,13 @@ def is_of_something_else(reader: Reader, event: Event) -> bool:
         for f in ("part", "shared", "quantity", "place", "condition", "action", "unit")
     )
     return not known and talk.at(noun) not in _PIECES and not talk.between(talk.parts, at - 1, event.start)
+
+
+def _is_own_thing(reader: Reader, event: Event, start: int) -> bool:
+    """ "that was my own watch strap clicking": what was heard is no part."""
+    talk, at = reader.talk, start
+    while talk.at(at) in _NODDING or talk.at(at) in (",", "but", "no"):
+        at += 1
+    told = talk.at(at) in ("that", "it", "this") and talk.at(at + 1) in ("was", "is", "'s")
+    mine = talk.at(at + 2) in ("my", "his", "her", "our", "your")
+    return told and mine and not talk.between(talk.parts, at, event.start)

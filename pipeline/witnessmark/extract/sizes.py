@@ -83,7 +83,7 @@ def _metric_run(talk: Talk, number: Number) -> Code | None:
             return Code(
                 number.start, rim.end, "size_marking", f"{values[0]:.0f}.{values[1]:02.0f}-{rim.value:.0f}"
             )
-    if len(values) == 1 and talk.at(number.end) in ("by", "over", "stroke", "slash"):
+    if len(values) == 1 and (talk.at(number.end) in ("by", "over", "stroke", "slash") or _in_commas(talk, number)):
         following = talk.number_at(number.end + 1)
         if following:
             rest = [int(p) for p in following.parts]
@@ -94,6 +94,17 @@ def _metric_run(talk: Talk, number: Number) -> Code | None:
             if len(rest) == 1 and _plausible_size(values[0], rest[0], 17):
                 return _rim_after(talk, number.start, following.end, int(values[0]), rest[0])
     return None
+
+
+def _in_commas(talk: Talk, number: Number) -> bool:
+    """ "a hundred and sixty, sixty, Z R seventeen": said with pauses."""
+    second = talk.number_at(number.end + 1) if talk.at(number.end) == "," else None
+    return second is not None and talk.at(second.end) == "," and _structure_at(talk, second.end + 1)
+
+
+def _structure_at(talk: Talk, at: int) -> bool:
+    """Whether letters of a tyre's build stand there: "Z R", "R", "radial"."""
+    return talk.at(at) in ("z", "zed", "zee", "zr", "r", "b", "radial", "vr", "hr")
 
 
 def _ungroup(values: list[float], ends: list[int]) -> tuple[list[float], list[int]]:
@@ -142,6 +153,7 @@ def _metric_printed(talk: Talk, number: Number) -> Code | None:
 
 def _rim_after(talk: Talk, start: int, at: int, width: int, aspect: int) -> Code | None:
     letters, end = "", at
+    end += talk.at(end) == "," and _structure_at(talk, end + 1)
     while talk.at(end) in (
         "z",
         "zed",

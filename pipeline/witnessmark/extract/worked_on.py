@@ -51,7 +51,7 @@ def objects_of(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
         if event.mention.id not in ("lubricate", "top_up") or not oil:
             return take_listed(reader, inside[0])
         return reader.where.focus
-    if also := _that_and(reader, index, event):
+    if also := _that_and(reader, index, event) or _the_bad_one(reader, event):
         return also
     if _of_pronoun(reader, event):
         return reader.where.focus
@@ -117,6 +117,17 @@ def _is_pronoun(reader: Reader, later: Event) -> bool:
     """Whether the "those" before a name in the singular stands by itself."""
     assert later.part is not None
     return reader.talk.at(later.part.start) in ("those", "these") and not later.part.plural
+
+
+def _the_bad_one(reader: Reader, event: Event) -> tuple[Target, ...]:
+    """ "I'd change the leaking one": that of which it was said."""
+    talk = reader.talk
+    if talk.at(event.end) != "the":
+        return ()
+    named = [m for m in talk.starting(talk.of("condition"), event.end + 1) if talk.at(m.end) in ("one", "ones")]
+    found = (r.target for r in reader.raws[-12:] if r.state == "present" and not r.dropped)
+    said = {r.target for r in reader.raws[-12:] for m in named if r.condition == m.id}
+    return tuple(dict.fromkeys(t for t in found if t in said))
 
 
 def _that_and(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
