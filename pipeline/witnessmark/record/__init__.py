@@ -5,7 +5,8 @@ from witnessmark.record.calendars import Calendars
 from witnessmark.record.exchange import Exchange, Line
 from witnessmark.record.fleet import Commonness, MachineRow
 from witnessmark.record.handout import hand_out
-from witnessmark.record.history import Entered, History, SeveralMachines, Visit
+from witnessmark.record.history import Entered, History, Visit
+from witnessmark.record.identity import SeveralMachines
 from witnessmark.record.keeping import Erased, Keeping
 from witnessmark.record.lookup import Summary
 from witnessmark.record.originals import Originals

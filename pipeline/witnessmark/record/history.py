@@ -10,8 +10,8 @@ from datetime import date
 from functools import cache
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from witnessmark.errors import StoreError
-from witnessmark.record.rows import TABLES, Entry, plain
+from witnessmark.record.identity import SeveralMachines, carrier_of, walkrounds_of
+from witnessmark.record.rows import TABLES, Entry
 from witnessmark.types import (
     Action,
     AnyItem,
@@ -19,7 +19,6 @@ from witnessmark.types import (
     DecisionKind,
     Finding,
     Machine,
-    Odometer,
     PastAction,
     PastReading,
     Reading,
@@ -36,20 +35,6 @@ def _items() -> TypeAdapter[Finding | Reading | Action]:
     from pydantic import TypeAdapter  # slow to build: only when a history is read
 
     return TypeAdapter(AnyItem)
-
-
-class SeveralMachines(StoreError):  # noqa: N818 - a question back, not a fault
-    """A registration that was confirmed on machines of different VINs.
-
-    Args:
-        asked: the registration.
-        vins: the machines, in capitals and digits only.
-    """
-
-    def __init__(self, asked: str, vins: tuple[str, ...]) -> None:
-        what = f"this registration was confirmed on {len(vins)} machines: VIN {', '.join(vins)}"
-        super().__init__(what, asked, "Ask by VIN.")
-        self.vins = vins
 
 
 class Entered(NamedTuple):
@@ -170,7 +155,7 @@ def history_of(db: Database, walkround: str) -> History:
     """Visits of the machine of one walkround; none where its identity is not confirmed.
 
     Where only a registration was confirmed, and machines of different VINs have carried it, the machine is
-    the one that carried it at the time, if that is beyond doubt (`_carrier`). Else the visit stands alone.
+    the one that carried it then, if that is beyond doubt (``carrier_of``). Else the visit stands alone.
     """
     row = db.execute(
         "SELECT registration_key, vin_key, body FROM machines WHERE walkround = ?", [walkround]
@@ -183,38 +168,8 @@ def history_of(db: Database, walkround: str) -> History:
     try:
         return history(db, vin or registration)._replace(asked=asked)
     except SeveralMachines:
-        carrier = _carrier(db, walkround, registration)
+        carrier = carrier_of(db, walkround, registration)
     return _visits(db, asked, [walkround, *(walkrounds_of(db, carrier) if carrier else ())])
-
-
-def _carrier(db: Database, walkround: str, registration: str) -> str | None:
-    """VIN of the machine that carried a registration when a walkround without VIN was made.
-
-    That is so where visits under this VIN lie before and after (or on the day), none under another VIN
-    between them, and the odometer fits between theirs.
-    """
-    rows = db.execute(
-        "SELECT w.id, w.inspected_on, m.vin_key, m.body FROM machines AS m JOIN walkrounds AS w "
-        "ON w.id = m.walkround WHERE m.registration_key = ? AND (m.vin_key IS NOT NULL OR w.id = ?) "
-        "ORDER BY w.inspected_on, w.number",
-        [registration, walkround],
-    ).fetchall()
-    at = next(place for place, row in enumerate(rows) if row[0] == walkround)
-    around = [rows[at - 1] if at else None, rows[at + 1] if at + 1 < len(rows) else None]
-    vins = {row[2] if row else None for row in around}
-    if len(vins) > 1 or None in vins:
-        return None
-    before, here, after = (
-        Machine.model_validate_json(body).odometer for _, _, _, body in rows[at - 1 : at + 2]
-    )
-    return vins.pop() if _in_order(before, here) and _in_order(here, after) else None
-
-
-def _in_order(earlier: Odometer | None, later: Odometer | None) -> bool:
-    """Whether the second could be the first's clock on a later day, as far as both are known."""
-    if earlier is None or later is None:
-        return True
-    return earlier.unit == later.unit and earlier.value <= later.value
 
 
 def past_readings(db: Database, asked: str, before: date) -> tuple[PastReading, ...]:
@@ -224,37 +179,6 @@ def past_readings(db: Database, asked: str, before: date) -> tuple[PastReading, 
         StoreError: as ``history``.
     """
     return tuple(one for one in history(db, asked).past_readings if one.on < before)
-
-
-def walkrounds_of(db: Database, asked: str) -> list[str]:
-    """Ids of the walkrounds whose confirmed identity is the machine asked for.
-
-    A VIN names a machine; a registration may move to another. So a VIN's visits are those under it, and
-    those where only a registration was confirmed that no other VIN ever carried.
-    """
-    key = plain(asked)
-    named = _named(db, "registration_key = ?1 OR vin_key = ?1", [key])
-    vins = {vin for _, _, vin in named if vin}
-    if key in vins:
-        vins = {key}
-    if len(vins) > 1:
-        raise SeveralMachines(asked, tuple(sorted(vins)))
-    if not vins:
-        return [walkround for walkround, _, _ in named]
-    (vin,) = vins
-    under = _named(db, "vin_key = ?", [vin])
-    own = {registration for _, registration, _ in under if registration}
-    for registration in own:
-        carried = _named(db, "registration_key = ?", [registration])
-        if all(other in (None, vin) for _, _, other in carried):
-            under += [row for row in carried if row[2] is None]
-    return [walkround for walkround, _, _ in under]
-
-
-def _named(db: Database, where: str, names: list[str | None]) -> list[tuple[str, str | None, str | None]]:
-    """Walkround, registration and VIN of confirmed identities, the names for looking up."""
-    rows = db.execute(f"SELECT walkround, registration_key, vin_key FROM machines WHERE {where}", names)
-    return [(walkround, registration, vin) for walkround, registration, vin in rows.fetchall()]
 
 
 def _visit(db: Database, walkround: str, on: str, machine: str, decided: str, drafted: str) -> Visit:

@@ -8,8 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from witnessmark.errors import BadInputError, StoreError
-from witnessmark.record import bodies, chain, redaction, rows, sounds
-from witnessmark.record import history as histories
+from witnessmark.record import bodies, chain, identity, redaction, rows, sounds
 from witnessmark.record.acts import Act, Change, Kind
 from witnessmark.record.intake import knowledge_version
 from witnessmark.types import Assessment
@@ -183,7 +182,7 @@ class Keeping:
 
 def _walkrounds(db: Database, machine: str) -> tuple[str, ...]:
     known = db.execute("SELECT id FROM walkrounds WHERE id = ? AND erased_at IS NULL", [machine]).fetchone()
-    found = known or histories.walkrounds_of(db, machine)
+    found = known or identity.walkrounds_of(db, machine)
     if not found:
         raise StoreError("the record knows no such machine", machine, "Nothing was changed.")
     return tuple(found)
