@@ -90,7 +90,7 @@ def test_a_walkround_has_to_be_named(run: Run, store: Path) -> None:
 def test_a_language_without_words_is_refused(run: Run, store: Path) -> None:
     told = run("summarise", "latest", "--store", store, "--language", "xx")
     assert told.status == 2
-    assert "There are: en." in told.err
+    assert "There are: de, en." in told.err
 
 
 def test_pictures_of_the_walkround_stand_on_the_page(run: Run, store: Path, tmp_path: Path) -> None:
