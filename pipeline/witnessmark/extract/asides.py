@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from witnessmark.extract.bare import is_beside, last_raws, relocate, say_all_again
+from witnessmark.extract.bare import is_beside, relocate
 from witnessmark.extract.binding import subject_here
+from witnessmark.extract.repeated import last_raws, say_all_again
 from witnessmark.extract.talk import Part, Target
 from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.vocabulary import vocabulary
@@ -46,9 +47,9 @@ def is_aside(reader: Reader, event: Event) -> bool:
     before = _leading_word(reader, event)
     if _is_complement(reader, event):
         return True
-    if not reader.talk.punctuated and reader.talk.ending(reader.talk.of("action"), at):
-        if reader.talk.at(event.end) in _STATED:
-            return False  # "put a new set in disc measures three"
+    after_work = not reader.talk.punctuated and reader.talk.ending(reader.talk.of("action"), at)
+    if after_work and reader.talk.at(event.end) in _STATED:
+        return False  # "put a new set in disc measures three"
     if before in _INTO and _is_stamped(reader.talk.norms[max(0, at - 4) : at]):
         return True
     if reader.talk.at(at - 2) == "one" and before in _BESIDE | _INTO and reader.where.focus:
@@ -143,7 +144,7 @@ def note_handled(reader: Reader, event: Event, part: Part) -> None:
 
 
 def widen(reader: Reader, index: int, event: Event, part: Part) -> None:
-    """ "cloudy in both reservoirs", "works on dip and main": an aside that says where what was just said holds."""
+    """ "cloudy in both reservoirs", "works on dip and main": where what was just said holds."""
     last = last_raws(reader, event)
     if last and last[-1].condition and _names_two(reader, index, part):
         reader.bound.add(index + 1)

@@ -45,7 +45,9 @@ def _felt(reader: Reader, event: Event) -> tuple[Target, ...]:
         return ()
     if felt := vocabulary().felt_by.get(reader.handled[0].component if reader.handled else ""):
         found = (Target(felt[word], t.end if t.end else None) for t in reader.handled if word in felt)
-        return tuple(t if vocabulary().components[t.component].takes_end else Target(t.component) for t in found)
+        return tuple(
+            t if vocabulary().components[t.component].takes_end else Target(t.component) for t in found
+        )
     firm = word == "sound" and reader.talk.at(event.start) in ("firm", "smooth", "free")
     if not (reader.handled and (firm or word in ("play", "notchy", "stiff", "spongy"))):
         return ()

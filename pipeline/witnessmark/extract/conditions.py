@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from witnessmark.extract import qualified, wishes
-from witnessmark.extract.bare import say_again
 from witnessmark.extract.binding import subject_here, targets_for
 from witnessmark.extract.controls import as_switch, by_control
 from witnessmark.extract.listing import object_of, own_predicate
 from witnessmark.extract.raw import Raw
+from witnessmark.extract.repeated import say_again
 from witnessmark.extract.said_of import is_cured, is_nod, is_of_something_else, is_spoken_of, turns
 from witnessmark.extract.talk import Target
 from witnessmark.knowledge.grammar import words as word_set
@@ -47,7 +47,10 @@ def read_condition(reader: Reader, index: int, event: Event) -> None:
     opens = opens or (first == "stripped" and reader.talk.at(event.end) in ("it", "them"))
     if opens and event.end - event.start == 1 and reader.talk.at(event.end) in ("it", "them", "the"):
         return  # "Stripped it, cleaned it"
-    if reader.talk.norms[event.start - 1 : event.end] == ["to", "work"] and reader.talk.at(event.start - 2) not in _SEEMS:
+    if (
+        reader.talk.norms[event.start - 1 : event.end] == ["to", "work"]
+        and reader.talk.at(event.start - 2) not in _SEEMS
+    ):
         return  # "before he rides it to work"
     if reader.talk.at(event.start - 1) == "brake" and reader.talk.at(event.start - 2) in _WHO:
         return  # "I brake hard"

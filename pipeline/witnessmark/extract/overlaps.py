@@ -6,7 +6,7 @@ from bisect import bisect_left
 from collections import defaultdict
 from typing import TYPE_CHECKING
 
-from witnessmark.extract.bare import say_again
+from witnessmark.extract.repeated import say_again
 from witnessmark.extract.talk import Target
 from witnessmark.knowledge.vocabulary import vocabulary
 

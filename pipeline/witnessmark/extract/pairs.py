@@ -73,7 +73,9 @@ def _found_pair(reader: Reader, measure: Measure) -> tuple[Target, ...]:
     if not found:
         return ()
     alike = [r for r in found if r.quantity == found[-1].quantity]
-    targets = tuple(dict.fromkeys(r.target for r in alike if r.target.component == found[-1].target.component))
+    targets = tuple(
+        dict.fromkeys(r.target for r in alike if r.target.component == found[-1].target.component)
+    )
     return targets if len(targets) == 2 and len(alike) == 2 else ()
 
 

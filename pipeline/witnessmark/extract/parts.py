@@ -74,7 +74,7 @@ def _hangs_on(talk: Talk, end: int, head: Mention) -> bool:
 
 
 def _by_next(talk: Talk, head: Mention, heads: list[Mention]) -> str | None:
-    """ "Main and dip both work", "Main's dead, dip's good": what is named next decides, where its row says so."""
+    """ "Main and dip both work", "Main's dead, dip's good": what is named next decides."""
     if head.family == "part" or not head.rows[0].data.get("ahead"):
         return None
     after = next((h for h in heads if h.start >= head.end), None)

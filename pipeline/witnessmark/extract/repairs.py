@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from witnessmark.extract import counts
-from witnessmark.extract.bare import say_again
 from witnessmark.extract.raw import Raw
+from witnessmark.extract.repeated import say_again
 from witnessmark.extract.replacements import (
     replace_condition,
     replace_figure,

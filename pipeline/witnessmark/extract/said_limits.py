@@ -88,7 +88,7 @@ def _second_of_pair(talk: Talk, cue: Mention, measure: Measure) -> Measure | Non
 
 
 def _place_after(talk: Talk, at: int) -> int:
-    """End of "front", "for the rear" or the like right after a figure; the figure's end where there is none."""
+    """End of "front", "for the rear" or the like after a figure; its own end where there is none."""
     end = at
     while talk.at(end) in _TO_PLACE:
         end += 1

@@ -83,7 +83,9 @@ def _metric_run(talk: Talk, number: Number) -> Code | None:
             return Code(
                 number.start, rim.end, "size_marking", f"{values[0]:.0f}.{values[1]:02.0f}-{rim.value:.0f}"
             )
-    if len(values) == 1 and (talk.at(number.end) in ("by", "over", "stroke", "slash") or _in_commas(talk, number)):
+    if len(values) == 1 and (
+        talk.at(number.end) in ("by", "over", "stroke", "slash") or _in_commas(talk, number)
+    ):
         following = talk.number_at(number.end + 1)
         if following:
             rest = [int(p) for p in following.parts]

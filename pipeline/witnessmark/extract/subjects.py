@@ -5,20 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from witnessmark.extract.asides import is_aside, note_handled, widen
-from witnessmark.extract.bare import (
-    ellipsis,
-    goes_along,
-    last_raws,
-    read_place,
-    say_again,
-    say_all_again,
-    so_is,
-)
+from witnessmark.extract.bare import ellipsis, read_place, so_is
 from witnessmark.extract.belonging import ON_A_LEG, belongs, borrow_leg, borrow_place, narrows
 from witnessmark.extract.controls import places_switch, read_lone_control, take_control
 from witnessmark.extract.headings import is_heading, opens_clause, opens_stretch, stands_alone
 from witnessmark.extract.lacking import is_lacking
 from witnessmark.extract.listing import joins, own_predicate
+from witnessmark.extract.repeated import goes_along, last_raws, say_again, say_all_again
 from witnessmark.extract.talk import Part, Target
 from witnessmark.knowledge.grammar import words as word_set
 
@@ -127,7 +120,7 @@ def _trailing_legs(reader: Reader, event: Event, part: Part) -> bool:
 
 
 def _said_just_before(reader: Reader, event: Event) -> list[Raw]:
-    """ "Tail light works. Plate light doesn't.": what the sentence before said, of a part alone with its verb."""
+    """ "Tail light works. Plate light doesn't.": what was said before, of one more."""
     sentence = reader.talk.sentence_of(event.start)
     alone = reader.talk.at(event.start - 1) in (".", "", "!")
     works = [r for r in reader.since(sentence - 1) if r.condition == "sound" and not r.dropped]

@@ -124,7 +124,9 @@ def _the_bad_one(reader: Reader, event: Event) -> tuple[Target, ...]:
     talk = reader.talk
     if talk.at(event.end) != "the":
         return ()
-    named = [m for m in talk.starting(talk.of("condition"), event.end + 1) if talk.at(m.end) in ("one", "ones")]
+    named = [
+        m for m in talk.starting(talk.of("condition"), event.end + 1) if talk.at(m.end) in ("one", "ones")
+    ]
     found = (r.target for r in reader.raws[-12:] if r.state == "present" and not r.dropped)
     said = {r.target for r in reader.raws[-12:] for m in named if r.condition == m.id}
     return tuple(dict.fromkeys(t for t in found if t in said))
@@ -145,7 +147,7 @@ def _that_and(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
 
 
 def _them(reader: Reader, event: Event) -> tuple[Target, ...]:
-    """ "26 front and 30 rear, brought them up": all of which figures were just found, or what is spoken of."""
+    """ "26 front and 30 rear, brought them up": all of which figures were just found."""
     focus = reader.where.focus
     if len(focus) != 1 or "them" not in reader.talk.norms[event.start : event.end]:
         return focus
