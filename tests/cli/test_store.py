@@ -140,7 +140,7 @@ def test_a_machine_is_handed_out_and_erased(run: Run, store: Path, tmp_path: Pat
     assert MACHINE in {made["item"] for made in held["walkround"]["decisions"]}
     assert run("store", "hand-out", "KX21 WPT", folder, "--store", store, "--who", "Ben").status == 4
     ran = run("store", "erase", "kx21wpt", "--store", store, "--who", "Ben", "--sure")
-    assert (ran.status, ran.out) == (0, "1 walkrounds and 0 files were erased.\n")
+    assert (ran.status, ran.out) == (0, "1 walkrounds, 0 files and 0 lines from elsewhere were erased.\n")
     assert run("history", "KX21WPT", "--store", store).status == 4
     assert run("store", "check", "--store", store).status == 0
     assert run("store", "erase", "kx21wpt", "--store", store, "--who", "Ben", "--sure").status == 4

@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 
 from helpers_walkround import NOON, PADS, SEAL, TREAD, VOLTS, corrected, machine, walkround
-from witnessmark.record import Exchange, Keeping, Line, Store
+from witnessmark.errors import StoreError
+from witnessmark.record import Exchange, Keeping, Line, Originals, Store, hand_out
 from witnessmark.review import MACHINE
 from witnessmark.types import Grade
 
@@ -160,3 +161,35 @@ def test_what_was_taken_over_of_a_machine_goes_with_it(store: Store, other: Stor
         decide(other, sample, MACHINE)
         Keeping(other, "Ben").erase("Q25 LOT")
         assert Exchange(other).from_elsewhere("Q25 LOT") == []
+
+
+def test_a_machine_known_from_elsewhere_only_is_handed_out_and_erased(
+    store: Store, other: Store, tmp_path: Path
+) -> None:
+    full(store)
+    with other:
+        Exchange(other).adopt("theirs", Exchange(store).lines(), "Ben")
+        keeping = Keeping(other, "Ben")
+        (written,) = hand_out(other, keeping, "q25 lot", tmp_path / "out")
+        held = json.loads(written.read_text("utf-8"))
+        assert held["walkrounds"] == held["calendars"] == []
+        assert {line["item"] for line in held["from_elsewhere"]} == {"f-horn", "a-pads", "r-tread", "added-1"}
+        assert keeping.erase("WTM5MRK24A7000042") == ((), 0, 4)
+        assert Exchange(other).from_elsewhere("Q25 LOT") == []
+        assert other.check() == []
+        with pytest.raises(StoreError, match="knows no such machine"):
+            keeping.erase("Q25 LOT")
+
+
+def test_a_recording_that_was_kept_is_handed_out(store: Store, tmp_path: Path) -> None:
+    recording = tmp_path / "monday.m4a"
+    recording.write_bytes(b"as it was made")
+    sample = walkround()
+    known = sample.transcript.recording.model_copy(
+        update={"sha256": Originals(store).keep(recording), "name": recording.name}
+    )
+    transcript = sample.transcript.model_copy(update={"recording": known})
+    sample = sample.model_copy(update={"id": f"w-{known.sha256[:12]}", "transcript": transcript})
+    store.ingest(sample)
+    _, copy = hand_out(store, Keeping(store, "Ben"), sample.id, tmp_path / "out")
+    assert (copy.name, copy.read_bytes()) == (f"{sample.id}-as-recorded.m4a", b"as it was made")

@@ -195,7 +195,7 @@ def test_an_erased_machine_leaves_numbers_days_and_hashes(store: Store, path: Pa
     photo = store.add_photo(sample.id, PNG, "Ada Foreman")
     head = store.head()
     done = Keeping(store, "Ben Deputy", "the owner asked").erase("q24 lot")
-    assert done == ((sample.id,), 2)
+    assert done == ((sample.id,), 2, 0)
     assert not sound.exists()
     with pytest.raises(StoreError, match="not there"):
         store.photo_bytes(photo.sha256)

@@ -248,9 +248,10 @@ def erase(
         keeping = _keeping(record, who, why)
         count = len(keeping.walkrounds(machine))
         if not sure:
-            typer.confirm(f"Erase {count} walkrounds of {machine} for good?", abort=True)
+            typer.confirm(f"Erase everything of {machine} ({count} walkrounds) for good?", abort=True)
         done = keeping.erase(machine)
-    print(f"{len(done.walkrounds)} walkrounds and {done.files} files were erased.")
+    erased = f"{len(done.walkrounds)} walkrounds, {done.files} files"
+    print(f"{erased} and {done.lines} lines from elsewhere were erased.")
     note("Copies made before still hold them: make new ones, and destroy the old when their time has come.")
 
 

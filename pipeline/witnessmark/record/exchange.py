@@ -157,14 +157,26 @@ class Exchange:
 
     def from_elsewhere(self, machine: str) -> list[Line]:
         """Lines taken over that others confirmed of a machine, by registration or VIN, oldest first."""
-        key = plain(machine)
         with self._store.reading() as db:
             rows = db.execute(
-                "SELECT body FROM adopted WHERE standing = 'confirmed' AND (registration_key = ?1 OR "
-                "vin_key = ?1) ORDER BY inspected_on, walkround, item",
-                [key],
+                f"SELECT body FROM adopted WHERE standing = 'confirmed' AND {_OF_MACHINE} "
+                "ORDER BY inspected_on, walkround, item",
+                [plain(machine)],
             ).fetchall()
         return [Line.model_validate_json(body) for (body,) in rows]
+
+
+def has(db: Database, machine: str) -> bool:
+    """Whether other records said anything of a machine, by registration or VIN."""
+    return db.execute(f"SELECT 1 FROM adopted WHERE {_OF_MACHINE}", [plain(machine)]).fetchone() is not None
+
+
+def forget(db: Database, machine: str) -> int:
+    """Delete what other records said of a machine; returns how many lines."""
+    return int(db.execute(f"DELETE FROM adopted WHERE {_OF_MACHINE}", [plain(machine)]).rowcount)
+
+
+_OF_MACHINE = "(registration_key = ?1 OR vin_key = ?1)"
 
 
 def _adopt(db: Database, source: str, line: Line) -> bool:

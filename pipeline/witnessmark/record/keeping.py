@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from witnessmark.errors import BadInputError, StoreError
-from witnessmark.record import bodies, chain, identity, redaction, rows, sounds
+from witnessmark.record import bodies, chain, exchange, identity, redaction, sounds
 from witnessmark.record.acts import Act, Change, Kind
 from witnessmark.record.intake import knowledge_version
 from witnessmark.types import Assessment
@@ -25,6 +25,8 @@ class Erased(NamedTuple):
     walkrounds: tuple[str, ...]
     files: int
     """Sounds and pictures taken away."""
+    lines: int
+    """Of other records."""
 
 
 class Keeping:
@@ -123,15 +125,20 @@ class Keeping:
             self._replace(db, "erase", None, changed, {"walkrounds": list(gone)})
             for one in gone:
                 bodies.empty(db, one, datetime.now(UTC))
-            key = rows.plain(machine)
-            db.execute("DELETE FROM adopted WHERE registration_key = ?1 OR vin_key = ?1", [key])
+            lines = exchange.forget(db, machine)
         files = [file for file in files if file.exists()]
         self._unlink(files)
         self._tidy()
-        return Erased(gone, len(files))
+        return Erased(gone, len(files), lines)
 
     def walkrounds(self, machine: str) -> tuple[str, ...]:
-        """Ids of the walkrounds that belong to a machine, named as for ``erase``."""
+        """Ids of the walkrounds that belong to a machine, named as for ``erase``.
+
+        There are none where the machine is only known from other records.
+
+        Raises:
+            StoreError: nothing is known of the machine.
+        """
         with self._store.reading() as db:
             return _walkrounds(db, machine)
 
@@ -183,6 +190,6 @@ class Keeping:
 def _walkrounds(db: Database, machine: str) -> tuple[str, ...]:
     known = db.execute("SELECT id FROM walkrounds WHERE id = ? AND erased_at IS NULL", [machine]).fetchone()
     found = known or identity.walkrounds_of(db, machine)
-    if not found:
+    if not found and not exchange.has(db, machine):
         raise StoreError("the record knows no such machine", machine, "Nothing was changed.")
     return tuple(found)
