@@ -157,6 +157,15 @@ def test_a_moved_day_holds_until_it_is_reckoned_anew(run: Run, store: Path, out:
     assert entries_again(run, store, out)[LOOK]["dtstart"].dt == day
 
 
+def test_a_dropped_look_comes_again_when_its_day_is_reckoned_anew(run: Run, store: Path, out: Path) -> None:
+    adopt(run, store, changed(out, LOOK, STATUS="CANCELLED"))
+    run("store", "calendar", "--accept", LOOK, "--who", "Ben", "--store", store)
+    assert str(entries_again(run, store, out)[LOOK]["status"]) == "CANCELLED"
+    with Store.open(store) as record, record.writing() as db:  # as if another day were reckoned now
+        db.execute("UPDATE calendar_entries SET reckoned = '2001-01-01'")
+    assert "status" not in entries_again(run, store, out)[LOOK]
+
+
 def test_a_day_given_to_work_is_a_proposal_too(run: Run, store: Path, out: Path) -> None:
     adopt(run, store, changed(out, WORK, DUE=date(2026, 7, 1)))
     (entry,) = said(run, store)

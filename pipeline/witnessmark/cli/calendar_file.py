@@ -67,8 +67,13 @@ def _components(path: Path) -> Iterator[tuple[Any, bool]]:
     except ImportError as error:
         raise missing("icalendar", "exchange") from error
     try:
-        calendars = Parsed.from_ical(path.read_bytes(), multiple=True)
-    except (OSError, ValueError, IndexError, KeyError) as error:
+        content = path.read_bytes()
+    except OSError as error:
+        what = f"cannot be read ({error.strerror})"
+        raise BadInputError(what, str(path), "Check its name and its permissions.") from error
+    try:
+        calendars = Parsed.from_ical(content, multiple=True)
+    except (ValueError, IndexError, KeyError) as error:
         told = (str(error).splitlines() or [type(error).__name__])[0]
         raise BadInputError(f"is no calendar ({told})", str(path), "Save it as iCalendar (.ics).") from error
     if not calendars or any(one.name != "VCALENDAR" for one in calendars):

@@ -43,7 +43,7 @@ def calendar(
     """List what adopted calendars say of follow-ups: ticked off, moved, dropped. Accept or refuse it.
 
     Nothing of it is confirmed: work that was ticked off stays wanted in the record until a walkround confirms
-    it as done. What was accepted holds in the next `export --as ics`; a moved day until it is reckoned anew.
+    it as done. What was accepted holds in the next `export --as ics`; of a day, until another is reckoned.
     """
     from witnessmark.record import Calendars
 

@@ -68,8 +68,8 @@ def _properties(one: FollowUp) -> dict[str, object]:
 
 
 def _followed(one: FollowUp, said: Entry | None) -> dict[str, object]:
-    """What an accepted change in a calendar makes of an entry; a move ends when the day is reckoned anew."""
-    if said is None or (said.says == "moved" and said.reckoned != one.on):
+    """What an accepted change in a calendar makes of an entry, until its day is reckoned anew."""
+    if said is None or said.reckoned != one.on:
         return {}
     on = f" on {said.day}" if said.day else ""
     match said.says:
