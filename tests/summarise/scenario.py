@@ -5,8 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import UTC, date, datetime
 
+from witnessmark.summarise import Before
+from witnessmark.summarise.bill import Earlier
+from witnessmark.summarise.judged import Facts, Judged
+from witnessmark.summarise.later import Day
 from witnessmark.types import (
     Action,
+    Answer,
     Assessment,
     Basis,
     Confirmed,
@@ -268,3 +273,11 @@ def past() -> tuple[PastReading, ...]:
         on(autumn, read("chain", "slack", 30, "mm", phase="left")),
         on(autumn, read("battery", "voltage", 12.5, "V")),
     )
+
+
+def before(text: str) -> Before:
+    """An earlier visit with a text in a reading, and as the name of who answered."""
+    item = read("abs", "fault_code", text)
+    code = Judged(item, (usual(Grade.MAJOR),))
+    said = Answer("w-1", "abs/investigate", "not_now", text, date(2025, 10, 2))
+    return Before((Day("w-1", date(2025, 10, 2), Facts((code,), ())),), {}, (Earlier(said),))

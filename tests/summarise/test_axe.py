@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 from tests.summarise.pictures import PRICES
-from tests.summarise.scenario import calm, grave, past
+from tests.summarise.scenario import before, calm, grave, past
 from tests.summarise.test_fleet import letter
 from tests.summarise.test_hostile import HOSTILE, holding
 from tests.summarise.test_photographs import picture
@@ -36,6 +36,8 @@ PAGES = {
     "calm": render(summarise(calm(), WORDS, past())),
     "grave": render(summarise(grave(), WORDS, past(), photos=[(picture(), "Tyre"), (picture("PNG"), "")])),
     "markup": render(summarise(holding(HOSTILE["markup"]), WORDS)),
+    "again": render(summarise(calm(), WORDS, before=before(HOSTILE["markup"]))),
+    "german": render(summarise(grave(), plain_words("de"), past())),
     "long": render(summarise(holding("W" * 300), WORDS)),
     "jobsheet": render_paper("jobsheet.html", jobsheet(grave(), WORDS, card_for("KX21 WPT"), SAID)),
     "estimate": render_paper("estimate.html", estimate(grave(), WORDS, read_prices(PRICES), None, SAID)),

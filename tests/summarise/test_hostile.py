@@ -12,7 +12,7 @@ from PIL import Image
 from tests.summarise.printed import body, margins_are_white, reader, text_of_pdf, words
 from tests.summarise.printed import tags as tags_of_pdf
 from tests.summarise.reading import page_of, parsed, tags, text_of
-from tests.summarise.scenario import graded, outcome, read, usual
+from tests.summarise.scenario import before, graded, outcome, read, usual
 from tests.summarise.test_pdf import visible
 
 from witnessmark.knowledge.plain import plain_words
@@ -42,7 +42,7 @@ HOSTILE = {
 def holding(text: str) -> Outcome:
     """An outcome with the text wherever text of strangers can stand."""
     row = graded(Grade.MAJOR, text, Basis.MACHINE_CARD, low=5, unit="mm")
-    return outcome(
+    made = outcome(
         [
             (read("warning_lamp", "fault_code", text), usual(Grade.ADVISORY)),
             (read("tyre", "tread_depth", 3, "mm", "rear"), row),
@@ -50,6 +50,11 @@ def holding(text: str) -> Outcome:
         machine=Machine(registration=text),
         who=text,
     )
+    return made.model_copy(update={"walkround": made.walkround.model_copy(update={"speaker": text})})
+
+
+def html_of(text: str) -> str:
+    return page_of(holding(text), before=before(text))
 
 
 BENIGN = "plain"
@@ -59,19 +64,21 @@ BENIGN = "plain"
 def printed(text: str) -> bytes:
     picture = BytesIO()
     Image.new("RGB", (9, 9)).save(picture, "PNG")
-    return render_pdf(summarise(holding(text), plain_words(), photos=[(picture.getvalue(), text)]))
+    return render_pdf(
+        summarise(holding(text), plain_words(), before=before(text), photos=[(picture.getvalue(), text)])
+    )
 
 
 @pytest.mark.parametrize("name", HOSTILE)
 def test_the_page_keeps_its_shape(name: str) -> None:
-    hostile, benign = parsed(page_of(holding(HOSTILE[name]))), parsed(page_of(holding(BENIGN)))
+    hostile, benign = parsed(html_of(HOSTILE[name])), parsed(html_of(BENIGN))
     assert list(tags(hostile)) == list(tags(benign))
 
 
 @pytest.mark.parametrize("name", HOSTILE)
 def test_the_rest_of_the_text_stays(name: str) -> None:
     text = HOSTILE[name]
-    heads = [[text_of(node) for node in parsed(page_of(holding(one))).iter("h2")] for one in (text, BENIGN)]
+    heads = [[text_of(node) for node in parsed(html_of(one)).iter("h2")] for one in (text, BENIGN)]
     assert heads[0] == heads[1]
 
 
@@ -79,7 +86,7 @@ def test_the_rest_of_the_text_stays(name: str) -> None:
     "name", ["markup", "template", "format", "comment", "style", "typst", "hebrew", "arabic", "emoji", "long"]
 )
 def test_the_text_is_shown_as_it_is(name: str) -> None:
-    root = parsed(page_of(holding(HOSTILE[name])))
+    root = parsed(html_of(HOSTILE[name]))
     assert text_of(next(root.iter("h1"))) == HOSTILE[name]
     assert HOSTILE[name] in text_of(next(root.iter("footer")))
 
@@ -163,11 +170,11 @@ def test_what_was_heard_stands_on_no_paper(name: str) -> None:
 @settings(max_examples=60, deadline=None)
 @given(st.text(max_size=60))
 def test_any_text_at_all(text: str) -> None:
-    shape = list(tags(parsed(page_of(holding(text or BENIGN)))))
+    shape = list(tags(parsed(html_of(text or BENIGN))))
     assert shape == SHAPE
 
 
-SHAPE = list(tags(parsed(page_of(holding(BENIGN)))))
+SHAPE = list(tags(parsed(html_of(BENIGN))))
 
 
 @settings(max_examples=15, deadline=None)

@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 from tests.summarise.printed import body, figures, reader, tags, text_of_pdf, words
 from tests.summarise.reading import parsed, text_of
-from tests.summarise.scenario import calm, grave, outcome, past
+from tests.summarise.scenario import before, calm, grave, outcome, past
 
 from witnessmark.knowledge.plain import plain_words
 from witnessmark.summarise import Summary, render, render_pdf, summarise
@@ -22,6 +22,8 @@ WORDS = plain_words()
 PAGES = {
     "calm": summarise(calm(), WORDS, past(), date(2026, 5, 22)),
     "grave": summarise(grave(), WORDS, past(), date(2026, 5, 22)),
+    "again": summarise(calm(), WORDS, before=before("P0118")),
+    "german": summarise(grave(), plain_words("de"), past(), date(2026, 5, 22)),
     "empty": summarise(outcome([], machine=None), WORDS),
 }
 PDF = {name: render_pdf(page) for name, page in PAGES.items()}
@@ -86,7 +88,7 @@ def test_the_parts_stand_in_the_order_of_the_page(name: str) -> None:
 @EVERY
 def test_title_language_and_tags(name: str) -> None:
     root = reader(PDF[name]).trailer["/Root"]
-    assert root["/Lang"] == "en-GB"
+    assert root["/Lang"] == PAGES[name].language
     assert root["/MarkInfo"]["/Marked"] == True  # noqa: E712 - a PDF object
     assert root["/ViewerPreferences"]["/DisplayDocTitle"] == True  # noqa: E712
     assert reader(PDF[name]).metadata.title == PAGES[name].title
