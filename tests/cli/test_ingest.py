@@ -21,7 +21,7 @@ TINY = ("--model", "tiny.en", "--jurisdiction", "GB")
 
 def test_a_recording_waits_for_review_with_its_sound(run: Run, tmp_path: Path, speech: Path) -> None:
     path = tmp_path / "shop.sqlite"
-    ran = run("ingest", speech, "--store", path, "--on", "2025-03-14", *TINY)
+    ran = run("ingest", speech, "--store", path, "--on", "2025-03-14", "--spoken-by", "T. Arden", *TINY)
     assert (ran.status, ran.err) == (0, "")
     with Store.open(path) as store:
         (row,) = store.walkrounds()
@@ -32,6 +32,7 @@ def test_a_recording_waits_for_review_with_its_sound(run: Run, tmp_path: Path, s
     assert str(row.on) == "2025-03-14"
     assert row.decided == 0
     assert walkround.draft.jurisdiction == "GB"
+    assert walkround.speaker == "T. Arden"
     assert walkround.transcript.model == "tiny.en"
     played = capture(tmp_path / "shop.sound" / f"{row.id}.flac")
     assert np.array_equal(played.samples, heard.samples)
