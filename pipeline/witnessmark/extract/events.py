@@ -49,6 +49,8 @@ def events_of(talk: Talk) -> list[Event]:
     figures = {i for start, end in spans for i in range(start, end)} | talk.taken
     names = {i for p in talk.parts if p.component for i in range(p.head[0], p.head[1])}
     done = [m for m in talk.of("action") if not _inside_name(talk, m, names)]
+    inner = {i for p in talk.parts if p.component for i in range(p.head[0] + 1, p.head[1])}
+    done = [m for m in done if m.start not in inner]  # the "oil and filter" of "engine oil and filter changed"
     work = {i: m for m in done for i in range(m.start, m.end)}
 
     def add(kind: EventKind, start: int, end: int, **payload: object) -> None:

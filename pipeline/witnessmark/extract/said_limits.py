@@ -122,6 +122,8 @@ def _figure_after(talk: Talk, cue: Mention) -> Measure | None:
     if few and {"wants", "needs", "want"} & set(talk.norms[cue.start : cue.end]) and cue.end - cue.start <= 3:
         return None  # "wants two bulbs"
     words = talk.norms[cue.start : cue.end]
+    if talk.at(cue.start - 1) in ("within", "inside") and talk.at(cue.end) in ("at", "with", ",", "."):
+        return None  # "within limits at 4.8"
     if words == ["you", "need"]:
         return None  # "over the 1.5 you need"
     between = talk.norms[cue.end : measure.start]

@@ -99,7 +99,8 @@ def wished_after(reader: Reader, event: Event) -> str:
     forms = {r.data.get("form") for r in event.mention.rows} if event.mention else set()
     at = event.end
     if reader.talk.at(at - 1) in ("new", "fresh"):  # "a new ring is needed"
-        at = next((i for i in range(at, at + 4) if reader.talk.at(i) in ("is", "are")), at)
+        asked = ("is", "are", "needed", "required", "wanted", "please")
+        at = next((i for i in range(at, at + 4) if reader.talk.at(i) in asked), at)
     after = reader.talk.at(at)
     if after in ("is", "are"):
         after = reader.talk.at(at + 1)
@@ -120,7 +121,9 @@ def wished_after(reader: Reader, event: Event) -> str:
         "due",
         "overdue",
     )
-    return "needed" if wished and forms & {"ing", "thing", "base"} else ""
+    if not wished or not forms & {"ing", "thing", "base"}:
+        return ""
+    return "please" if after == "please" else "needed"
 
 
 def _really(reader: Reader, words: str, event: Event) -> bool:
