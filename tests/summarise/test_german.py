@@ -16,9 +16,10 @@ from tests.summarise.scenario import calm, grave, past
 from tests.summarise.test_carried import PUT_OFF, earlier
 
 from helpers_cli import Run
+from witnessmark.knowledge import files, paper
 from witnessmark.knowledge.files import models_dir, read_yaml
 from witnessmark.knowledge.paper import languages, paper_words
-from witnessmark.knowledge.plain import FILE, RULES, plain_words
+from witnessmark.knowledge.plain import FILE, RULES, plain_words, untranslated
 from witnessmark.knowledge.prices import Prices
 from witnessmark.summarise import Before, Summary, jobsheet, render, render_pdf, summarise
 from witnessmark.summarise.bill import Earlier
@@ -68,16 +69,43 @@ ENGLISH, GERMAN = dict(rows(english())), dict(rows(read_yaml("words/de.yaml")))
 
 
 def test_every_row_is_there_with_its_blanks() -> None:
-    assert [path for path in ENGLISH if path not in GERMAN] == []
+    new = tuple(f".plain.{row}" for row in untranslated("de"))
+    assert [path for path in ENGLISH if path not in GERMAN and not path.startswith(new)] == []
     blanks = {
         path: (re.findall(r"\{\w+\}", text), re.findall(r"\{\w+\}", GERMAN[path]))
         for path, text in ENGLISH.items()
+        if path in GERMAN
     }
     assert {path: two for path, two in blanks.items() if sorted(two[0]) != sorted(two[1])} == {}
 
 
+def test_all_of_the_trade_is_translated_but_what_is_new() -> None:
+    """A word of the trade may come in English first; one in twenty at most waits for its German."""
+    assert len(untranslated("de")) <= 0.05 * (len(WORDS.components) + len(WORDS.conditions))
+    assert untranslated("en") == ()
+
+
+def test_a_word_of_the_trade_that_a_language_lacks_is_shown_in_marked_english(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    file = read_yaml("words/de.yaml")
+    del file["plain"]["conditions"]["leak"]
+    del file["plain"]["actions"]["replace"]
+    real = files.read_yaml
+    monkeypatch.setattr(paper, "read_yaml", lambda name: file if name == "words/de.yaml" else real(name))
+    for cached in (paper_words, plain_words):
+        cached.cache_clear()
+    lacking = plain_words("de")
+    assert untranslated("de") == ("conditions.leak", "actions.replace")
+    for cached in (paper_words, plain_words):
+        cached.cache_clear()
+    assert lacking.pick(lacking.conditions["leak"].found, "fork_seal") == "leaking (englisch)"
+    assert lacking.actions["replace"].puts_right("tyre", "worn")
+    assert lacking.part("fork_seal").one == "Gabeldichtring"
+
+
 def test_no_row_was_left_in_english() -> None:
-    same = {text for path, text in ENGLISH.items() if GERMAN[path] == text and len(text.split()) > 1}
+    same = {text for path, text in ENGLISH.items() if GERMAN.get(path) == text and len(text.split()) > 1}
     worded = {text for text in same if re.search("[a-z]{3}", re.sub(r"\{\w+\}", "", text))}
     assert worded == {"{minutes} min"}, "a unit"
 

@@ -198,16 +198,43 @@ RULES = {"conditions": ("shows",), "quantities": ("fault",), "actions": ("settle
 """Keys that hold no words: every language has them of the English rows."""
 
 
-def _with_rules(own: Mapping[str, Any], english: Mapping[str, Any]) -> dict[str, Any]:
-    """The rows of a language with what is no word and stands in the English file alone."""
+TRADE = ("components", "conditions", "quantities", "actions", "areas")
+"""Those whose rows a language may lack: words of the trade are added in English first."""
+
+
+def _completed(paper: Paper, english: Mapping[str, Any]) -> dict[str, Any]:
+    """The rows of a language, with what is no word, and with trade rows that it lacks in marked English."""
+    own = paper.plain or {}
     made = {"includes": english["includes"], **own}
-    for table, keys in RULES.items():
-        known = english[table]
-        made[table] = {
-            id: {**{key: known[id][key] for key in keys if key in known.get(id, ())}, **row}
-            for id, row in own.get(table, {}).items()
-        }
+    for table in TRADE:
+        known, rules = english[table], RULES.get(table, ())
+        made[table] = {id: _in_english(row, paper) for id, row in known.items()}
+        for id, row in own.get(table, {}).items():
+            kept = {key: known[id][key] for key in rules if key in known.get(id, ())}
+            made[table][id] = {**kept, **row} if isinstance(row, dict) else row
     return made
+
+
+def _in_english(row: Any, paper: Paper) -> Any:
+    """A row whose texts say that they are English."""
+    if isinstance(row, dict):
+        rules = {key for keys in RULES.values() for key in keys}
+        return {key: one if key in rules else _in_english(one, paper) for key, one in row.items()}
+    if isinstance(row, list):
+        return [_in_english(one, paper) for one in row]
+    return paper.values["untranslated"].format(text=row) if isinstance(row, str) else row
+
+
+def untranslated(language: str) -> tuple[str, ...]:
+    """Trade rows that a language has only in English, such as ``components.abs``.
+
+    Args:
+        language: name of a file of ``models/words``.
+    """
+    own, english = paper_words(language).plain, read_yaml(FILE)
+    if own is None:
+        return ()
+    return tuple(f"{table}.{id}" for table in TRADE for id in english[table] if id not in own.get(table, {}))
 
 
 def _countries() -> dict[str, str]:
@@ -228,7 +255,7 @@ def plain_words(language: str = "en") -> PlainWords:
     file = FILE if paper.plain is None else f"words/{language}.yaml"
     try:
         english = read_yaml(FILE)
-        rows = english if paper.plain is None else _with_rules(paper.plain, english)
+        rows = english if paper.plain is None else _completed(paper, english)
         words = PlainWords(
             vocabulary=vocabulary(), countries={**_countries(), **paper.countries}, paper=paper, **rows
         )
