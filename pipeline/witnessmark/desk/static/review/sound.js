@@ -61,6 +61,7 @@ export class Sound {
   playOne(address, rate) {
     return new Promise((done, failed) => {
       this.player.onended = done;
+      this.player.onerror = () => failed(this.player.error ?? new Error("no sound")); // also while it plays: no loudspeaker
       this.player.src = address;
       this.player.playbackRate = rate;
       // Another key was pressed meanwhile: that one plays.
