@@ -147,13 +147,14 @@ def _row(words: PlainWords, one: Standing, prices: Prices | None) -> FleetRow:
     standing += [says["little"]] if one.little else []
     standing += [says["waiting"]] if one.waiting and one.urgency != "open" else []
     at = distance(words, floor_to(look.at), look.clock) if look.at is not None else ""
+    then = ", ".join(filter(None, (written(words, look.on) if look.on else "", at)))
     return FleetRow(
         machine=one.name,
         seen=written(words, one.seen),
         distance=distance_text(words, one.odometer) if one.odometer else "",
         standing=", ".join(standing),
         urgency=one.urgency,
-        next=", ".join(filter(None, (written(words, look.on) if look.on else "", at))),
+        next=says["next_then"].format(next=then) if then and one.urgency in BEFORE_RIDING else then,
         cost=_cost(words, one, prices),
     )
 
