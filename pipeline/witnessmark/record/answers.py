@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Collection, Iterable
+from contextlib import suppress
 from datetime import UTC, date, datetime
 from hashlib import sha256
 from pathlib import Path
@@ -59,7 +60,9 @@ def of(db: Database, walkrounds: Collection[str]) -> tuple[Answer, ...]:
     """As ``Answers.of``, inside the caller's transaction."""
     marks = ", ".join("?" * len(walkrounds))
     rows = db.execute(
-        f"SELECT walkround, line, said, who, said_on FROM owners_answers WHERE walkround IN ({marks})",
+        "SELECT walkround, json_extract(body, '$.what.line'), json_extract(body, '$.what.said'), who, "
+        "json_extract(body, '$.what.on') FROM decisions WHERE item IS NULL AND kind = 'answer' "
+        f"AND walkround IN ({marks}) AND json_extract(body, '$.what.line') IS NOT NULL ORDER BY seq",
         [*walkrounds],
     )
     return tuple(
@@ -123,7 +126,20 @@ def left_over(db: Database, record: Path) -> list[str]:
 
 
 def _lines(path: Path) -> list[str]:
-    return path.read_text("utf-8", errors="replace").splitlines() if path.exists() else []
+    try:
+        return path.read_text("utf-8", errors="replace").splitlines()
+    except FileNotFoundError:
+        return []
+    except OSError as error:
+        raise StoreError(
+            f"the answers cannot be read ({error.strerror})", str(path), "Nothing is lost."
+        ) from error
+
+
+def let_go(record: Path) -> None:
+    """Take the old file away; where that is not allowed it stays, and gives nothing new the next time."""
+    with suppress(OSError):
+        file_of(record).unlink(missing_ok=True)
 
 
 def written(path: Path) -> list[Written]:

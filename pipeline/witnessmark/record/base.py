@@ -50,12 +50,11 @@ class RecordFile:
 
     def _take_answers_over(self) -> None:
         """What earlier versions kept in a file of its own; it goes once all of it is in the trail."""
-        file = answers.file_of(self.path)
-        if file.exists():
+        if answers.file_of(self.path).exists():
             with self.writing() as db:
                 whole = answers.take_over(db, self.path)
             if whole:
-                file.unlink(missing_ok=True)
+                answers.let_go(self.path)
 
     @staticmethod
     def version_of(path: Path) -> int:
