@@ -48,7 +48,10 @@ def is_aside(reader: Reader, event: Event) -> bool:
     if _is_complement(reader, event):
         return True
     after_work = not reader.talk.punctuated and reader.talk.ending(reader.talk.of("action"), at)
-    if after_work and reader.talk.at(event.end) in _STATED:
+    if not reader.talk.punctuated and reader.talk.ending(reader.talk.cues("unseen"), at):
+        return False  # "drive belt I haven't looked at | engine next"
+    particle = after_work and before in ("off", "up", "down", "out")
+    if particle or (after_work and reader.talk.at(event.end) in _STATED):
         return False  # "put a new set in disc measures three"
     if before in _INTO and _is_stamped(reader.talk.norms[max(0, at - 4) : at]):
         return True

@@ -118,7 +118,7 @@ def narrows(reader: Reader, index: int, part: Part) -> bool:
     of_brake = previous and previous.component == "brakes" and reader.talk.at(previous.end) == ","
     if of_brake and vocabulary().components[part.component or "machine"].group == "brakes":
         return True  # "Drum brake, shoes are good"
-    comma = previous is not None and reader.talk.at(previous.end) == "," and previous.plural
+    comma = previous is not None and reader.talk.at(previous.end) == ","
     leg = (
         previous
         and previous.component == "fork"

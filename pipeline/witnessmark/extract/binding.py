@@ -203,6 +203,9 @@ def object_after(reader: Reader, index: int, reach: int) -> tuple[Target, ...]:
         return ()
     if later.part.component is None or works_lamp(reader, later.part):
         return ()
+    focus = reader.where.focus[0].component if reader.where.focus else ""
+    if focus in ("fork_seal", "dust_seal") and later.part.component == "fork":
+        return ()  # "leaking down the leg"
     return take_listed(reader, index + 1)
 
 

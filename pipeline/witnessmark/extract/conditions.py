@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from witnessmark.extract import qualified, wishes
-from witnessmark.extract.binding import subject_here, targets_for
+from witnessmark.extract.binding import targets_for
 from witnessmark.extract.controls import as_switch, by_control
-from witnessmark.extract.listing import object_of, own_predicate
+from witnessmark.extract.listing import own_predicate
 from witnessmark.extract.raw import Raw
 from witnessmark.extract.repeated import say_again
 from witnessmark.extract.said_of import is_cured, is_nod, is_of_something_else, is_spoken_of, turns
@@ -54,6 +54,8 @@ def read_condition(reader: Reader, index: int, event: Event) -> None:
         return  # "before he rides it to work"
     if reader.talk.at(event.start - 1) == "brake" and reader.talk.at(event.start - 2) in _WHO:
         return  # "I brake hard"
+    if first == "finished" and not _names_any(reader, event):
+        return  # "Right, finished."
     if reader.talk.at(event.start) == "gone" and (turns(reader, event) or is_cured(reader, event)):
         return
     if reader.talk.at(event.start - 1) == "the" and reader.talk.at(event.end) in ("one", "ones"):
@@ -77,6 +79,19 @@ def read_condition(reader: Reader, index: int, event: Event) -> None:
             if by_lamp and target.component in ("brake_lever", "brake_pedal"):
                 target = as_switch(reader, target, event)
             observe(reader, event, target, row, (cue is not None) != turned)
+
+
+def _names_any(reader: Reader, event: Event) -> bool:
+    """Whether the sentence names a part, or stands a pronoun for one, before a word."""
+    clause = event.clause
+    clauses = reader.talk.clauses
+    while clause > 0 and clauses[clause - 1].sentence == clauses[event.clause].sentence:
+        clause -= 1
+    start = clauses[clause].start
+    words = {"it", "they", "that", "those", "these", "is", "'s", "are"} & set(
+        reader.talk.norms[start : event.start]
+    )
+    return bool(words) or bool(reader.talk.between(reader.talk.parts, start, event.start))
 
 
 def _beside(reader: Reader, event: Event) -> tuple[Row, ...]:
@@ -117,65 +132,6 @@ def observe(reader: Reader, event: Event, target: Target, row: Row, denied: bool
     raw.words = " ".join(reader.talk.norms[event.start : event.end])
     reader.raws.append(raw)
     reader.open_list = False
-
-
-def read_unseen(reader: Reader, index: int, event: Event) -> None:
-    """Writes down that a part was not, or could not be, seen."""
-    before = reader.where.focus
-    if event.mention is None or _is_in_the_way(reader, index, event):
-        reader.where.focus = before
-        return
-    covered = reader.talk.at(event.end - 1) in _BESIDE and subject_here(reader, event)
-    covered = covered or _is_taken_off(reader, index, event)
-    targets = (() if covered else object_of(reader, index, reach=7)) or reader.where.focus
-    for target in targets:
-        reader.raws.append(
-            Raw(
-                as_switch(reader, target),
-                reader.evidence_start(event),
-                event.end,
-                event.clause,
-                state="unseen",
-                why=["cue:unseen"],
-            )
-        )
-    reader.open_list = False
-
-
-def _is_taken_off(reader: Reader, index: int, event: Event) -> bool:
-    """ "Air filter, haven't had the tank off": of the part just named; the other one stands in the way."""
-    later = next((e for e in reader.events[index + 1 : index + 4] if e.part), None)
-    if later is None or not reader.open_list or not reader.same_sentence(event):
-        return False
-    return reader.talk.at(later.end) in ("off", "out", "apart", "open") and later.start - event.end <= 3
-
-
-def _is_in_the_way(reader: Reader, index: int, event: Event) -> bool:
-    """ "I haven't pulled the seat, so no idea about the battery": the seat only stands in the way."""
-    verb = reader.talk.at(event.end - 1)
-    later = (
-        e for e in reader.events[index + 1 : index + 4] if e.kind == "unseen" and e.start - event.end <= 14
-    )
-    onward = next(
-        (e for e in later if reader.talk.sentence_of(e.start) == reader.talk.sentence_of(event.start)), None
-    )
-    if onward is None or verb not in (
-        "pulled",
-        "had",
-        "removed",
-        "taken",
-        "opened",
-        "pull",
-        "remove",
-        "take",
-    ):
-        return False
-    if reader.talk.at(onward.start - 1) in ("'s", "is") and reader.talk.at(onward.start - 2) in (
-        "that",
-        "it",
-    ):
-        return True  # "Air filter, didn't pull the tank, so that's not checked"
-    return bool(object_of(reader, reader.events.index(onward), reach=7))
 
 
 def _counted(reader: Reader, event: Event) -> bool:

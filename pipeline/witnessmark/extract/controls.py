@@ -42,6 +42,8 @@ def by_control(
         later = reader.events[at]
         if later.start < event.end:
             continue  # the verb of "doesn't work"
+        if "." in reader.talk.norms[event.end : later.start]:
+            break
         if (
             later.kind == "condition"
             and later.mention
@@ -55,7 +57,7 @@ def by_control(
         if _AGAINST & set(between) or "does" in between:
             break  # "with the hand lever, yet you can stamp on the pedal and it stays dead"
         lead = {"from", "off", "on", "with", "by", "via", "and", "or"} & set(between)
-        if not lead or ({"and", "but"} & set(between) and own_predicate(reader, at, later)):
+        if not lead or ({"and", "but", ","} & set(between) and own_predicate(reader, at, later)):
             break
         for control in controls(later.part):
             if control in table:
@@ -70,7 +72,8 @@ def _goes_on_there(reader: Reader, event: Event) -> bool:
     clause = reader.talk.clauses[event.clause]
     words = reader.talk.norms[clause.start : clause.start + 2]
     onward = words in (["and", "it"], ["but", "it"], ["and", "nothing"])
-    return reader.control_clause == event.clause - onward
+    onward = onward or reader.talk.norms[clause.start : event.start] == [","]  # "from front lever, working"
+    return reader.control_clause in (event.clause, event.clause - onward)
 
 
 def take_control(reader: Reader, event: Event, part: Part) -> bool:
@@ -79,7 +82,7 @@ def take_control(reader: Reader, event: Event, part: Part) -> bool:
     table = vocabulary().worked_by.get(lamp, {})
     names = [c for c in controls(part) if c in table]
     before = reader.talk.at(event.start - 1)
-    if not names or before not in ("from", "off", "on", "with", "by", "via") or reader.open_list:
+    if not names or before not in ("from", "off", "on", "with", "by", "via"):
         return False
     reader.controls = tuple(Target(*table[c]) for c in names)  # type: ignore[arg-type]
     reader.control_clause = event.clause

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from witnessmark.extract.events import Event
     from witnessmark.extract.reader import Reader
 
+_ZONES = word_set("tread_zones")
 _STUFF = word_set("measured_stuff")
 _ANNOUNCES = word_set("announces")
 _FOLLOWS = word_set("follows") | {"found", "measured", "inner", "outer", "inside", "outside", "up", "out"}
@@ -46,7 +47,8 @@ def is_pronoun(reader: Reader, measure: Measure) -> bool:
     owned = talk.norms[max(0, at - 2) : at] == ["i", "have"] and talk.at(measure.end) == "on"
     of_part = is_part and talk.at(measure.end) in ("'s", "is")
     led = owned or of_part or after_unit or talk.at(at - 1) in _PRONOMINAL
-    return is_one(talk, measure) and (led or (described and followed))
+    of_two = talk.at(measure.end) == "'s" and bool(talk.starting(talk.numbers, measure.end + 1))
+    return is_one(talk, measure) and (of_two or led or (described and followed))
 
 
 def taken_back(talk: Talk, measure: Measure) -> bool:
@@ -65,7 +67,7 @@ def is_figure(reader: Reader, index: int, event: Event) -> bool:
     """Whether a number without a unit is a measurement and not a count."""
     talk, measure = reader.talk, event.measure
     assert measure is not None
-    if _moved_from(talk, measure) or _of_quantity(talk, measure):
+    if _moved_from(talk, measure) or _of_quantity(talk, measure) or _at_zone(talk, measure):
         return True
     if _is_speed(talk, measure) or _numbers_things(talk, measure) or _says_how_many(talk, measure):
         return False
@@ -96,6 +98,13 @@ def _of_quantity(talk: Talk, measure: Measure) -> bool:
         return False
     named = any(m.id in KIND_OF for m in talk.starting(talk.of("quantity"), measure.end + 1))
     return named or talk.at(measure.end + 1) in _STUFF
+
+
+def _at_zone(talk: Talk, measure: Measure) -> bool:
+    """ "4.5 on the left shoulder, 4 in the middle"."""
+    after = talk.norms[measure.end : measure.end + 4]
+    led = after[:1] in (["in"], ["on"], ["at"], ["across"]) and after[1:2] == ["the"]
+    return led and bool(_ZONES & set(after[2:4])) and not is_one(talk, measure)
 
 
 def _is_exact(measure: Measure) -> bool:

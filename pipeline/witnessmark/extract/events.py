@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Literal
 
+from witnessmark.extract.denials import denies_seeing, inside_phrase
 from witnessmark.extract.lookup import Mention
-from witnessmark.extract.scope import denies_seeing, inside_phrase
 from witnessmark.extract.talk import Code, Measure, Part, Talk
 from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.phrases import words_in
@@ -50,7 +50,9 @@ def events_of(talk: Talk) -> list[Event]:
     names = {i for p in talk.parts if p.component for i in range(p.head[0], p.head[1])}
     done = [m for m in talk.of("action") if not _inside_name(talk, m, names)]
     inner = {i for p in talk.parts if p.component for i in range(p.head[0] + 1, p.head[1])}
-    done = [m for m in done if m.start not in inner]  # the "oil and filter" of "engine oil and filter changed"
+    done = [
+        m for m in done if m.start not in inner
+    ]  # the "oil and filter" of "engine oil and filter changed"
     work = {i: m for m in done for i in range(m.start, m.end)}
 
     def add(kind: EventKind, start: int, end: int, **payload: object) -> None:

@@ -20,6 +20,7 @@ _LAMPS = frozenset(
 _COUNTED = word_set("flash_counts")
 """After a number of flashes they make it no code."""
 _HINTS = word_set("fault_code_hints")
+_SHOWN = frozenset(("error", "code", "fault"))
 
 
 def find_fault_codes(talk: Talk) -> Iterator[Code]:
@@ -36,6 +37,9 @@ def find_fault_codes(talk: Talk) -> Iterator[Code]:
                 yield Code(at, end, "fault_code", f"{letter.upper()}{digits}")
         elif re.fullmatch(r"[pcbu][0-3][0-9a-f]{3}", word):
             yield Code(at, at + 1, "fault_code", word.upper())
+        elif re.fullmatch(r"[a-z]", word) and talk.at(at - 1) in _SHOWN and (n := talk.number_at(at + 1)):
+            if n.plain and n.digits.isdigit() and len(n.digits) <= 3:
+                yield Code(at, n.end, "fault_code", f"{word.upper()}{n.digits}")  # "it shows error E12"
     for number in talk.numbers:
         read_out = number.plain and talk.at(number.start - 1) in _READ_OUT
         counted = talk.at(number.end) in _COUNTED

@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 _BOTH_BACK = 4
 """Sentences back to the first of two readings that one limit is of."""
+_AT_ONCE = 5
+"""Words from a limit to a figure that it leads to."""
 _OPENING = 3
 """Words that may stand before a limit that begins a sentence."""
 
@@ -99,9 +101,22 @@ def _is_of_next(reader: Reader, said: LimitSaid, last: Raw, following: list[Raw]
     if not following or talk.sentence_of(following[0].end - 1) != sentence:
         return False
     if here:
-        return following[0].quantity != last.quantity and _names_other(reader, said, last)
+        other = following[0].quantity != last.quantity and _names_other(reader, said, last)
+        return other or _is_led_in(reader, said, last, following[0])
     named = any(p.component for p in talk.between(talk.parts, said.end, following[0].end))
     return last.limit is not None and following[0].phase == "found" and not named
+
+
+def _is_led_in(reader: Reader, said: LimitSaid, last: Raw, next_: Raw) -> bool:
+    """ "... the disc is smooth, minimum's 4 and it's 4.3": another part was named, and its figure follows at once."""
+    parts = reader.talk.between(reader.talk.parts, last.end, said.start)
+    another = any(p.component and p.component != last.target.component for p in parts)
+    return (
+        another
+        and next_.phase == "found"
+        and next_.end - said.end <= _AT_ONCE
+        and next_.target.component != last.target.component
+    )
 
 
 def _names_other(reader: Reader, said: LimitSaid, last: Raw) -> bool:

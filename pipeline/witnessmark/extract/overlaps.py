@@ -11,6 +11,7 @@ from witnessmark.extract.talk import Target
 from witnessmark.knowledge.vocabulary import vocabulary
 
 if TYPE_CHECKING:
+    from witnessmark.extract.events import Event
     from witnessmark.extract.raw import Raw
     from witnessmark.extract.reader import Reader
 
@@ -79,6 +80,26 @@ def drop_as_left(reader: Reader) -> None:
         ]
         worked = any(r.action and r.status == "done" for r in before)
         raw.dropped = worked and any(r.state == "present" and r.condition != "sound" for r in before)
+
+
+def drop_low_of_working(reader: Reader) -> None:
+    """ "Horn sounds like a sick goose, but it works"."""
+    for event in reader.events:
+        works = event.kind == "condition" and event.mention is not None and event.mention.id == "sound"
+        before = reader.talk.norms[max(0, event.start - 3) : event.start]
+        if (
+            not works
+            or before[:2] not in (["but", "it"], [",", "but"])
+            or "works" not in _words(reader, event)
+        ):
+            continue
+        sentence = reader.talk.sentence_of(event.start)
+        for raw in reader.since(sentence):
+            raw.dropped = raw.dropped or (raw.target.component == "horn" and raw.condition == "low")
+
+
+def _words(reader: Reader, event: Event) -> list[str]:
+    return reader.talk.norms[event.start : event.end]
 
 
 def drop_lamp_of_switches(reader: Reader) -> None:
@@ -179,5 +200,5 @@ def drop_measured_conditions(reader: Reader) -> None:
             r.quantity in named and (r.target == raw.target or raw.condition == "fault_code")
             for r in readings[sentence]
         ):
-            too_much = "too" in reader.talk.norms[max(0, raw.word[0] - 2) : raw.word[0] + 1]
+            too_much = "too" in reader.talk.norms[max(0, raw.word[0] - 2) : raw.word[1]]
             raw.dropped = raw.dropped or not too_much

@@ -27,7 +27,7 @@ _PLAINLY_TWO = frozenset(
         "brake_drum",
     )
 )
-_MANY = frozenset(("spokes", "fasteners"))
+MANY = frozenset(("spokes", "fasteners"))
 _TWINS = frozenset(("brake_disc", "brake_caliper", "brake_hose", "brake_pads"))
 _BOTH_ENDS: tuple[End, ...] = ("front", "rear")
 _BOTH_SIDES: tuple[Side, ...] = ("left", "right")
@@ -233,7 +233,7 @@ class Whereabouts:
         """ "either", "neither", "both of them": the two last spoken of, or the pair of the last."""
         if len({t.component for t in self.focus}) > 1:
             return self.focus
-        if last.component in _MANY:
+        if last.component in MANY:
             return (last,)  # "two loose spokes, tightened both of them"
         two = [t for t in self.focus if t.component == last.component]
         if len(two) > 1:

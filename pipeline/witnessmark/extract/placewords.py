@@ -88,6 +88,8 @@ def _is_idiom(talk: Talk, mention: Mention) -> bool:
             talk.at(i) == "left" and talk.at(i + 1) == "," for i in range(mention.start - 9, mention.start)
         )
         return not (figure or named or (opposed and before in (".", ",")))
+    if word == "right" and before in ("front", "rear", "back") and after in ("ok", "okay", "there", "so"):
+        return False  # "front left okay, front right okay"
     if word == "right" and before == "the" and after in ("i", "we"):
         return False  # "the left is dry, and the right I didn't check"
     if word == "right":

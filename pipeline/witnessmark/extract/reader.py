@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from witnessmark.extract import answers, figures, limits, overlaps, work
-from witnessmark.extract.conditions import read_condition, read_exception, read_unseen
+from witnessmark.extract.conditions import read_condition, read_exception
 from witnessmark.extract.events import Event, events_of
 from witnessmark.extract.places import Whereabouts
 from witnessmark.extract.postposed import take_postposed
@@ -12,6 +12,7 @@ from witnessmark.extract.repairs import repair
 from witnessmark.extract.scope import Scopes
 from witnessmark.extract.subjects import read_part
 from witnessmark.extract.talk import Talk, Target
+from witnessmark.extract.unseen import read_unseen
 from witnessmark.knowledge.grammar import words as word_set
 
 _BESIDE = word_set("beside")
@@ -84,6 +85,7 @@ class Reader:
         overlaps.drop_withdrawn(self)
         overlaps.drop_read_lamp(self)
         overlaps.drop_lamp_of_switches(self)
+        overlaps.drop_low_of_working(self)
         overlaps.drop_sound_of_intermittent(self)
         overlaps.drop_sound_of_dead(self)
         overlaps.drop_sound_before_exception(self)

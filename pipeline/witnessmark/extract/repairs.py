@@ -42,6 +42,12 @@ def repair(reader: Reader, index: int, event: Event) -> None:
         for raw in reader.raws[-2:]:
             raw.dropped = raw.dropped or (raw.action is not None and raw.status == "done")
         return  # "I've replaced... no, I haven't, I've only marked it"
+    if reader.talk.norms[at : at + 2] in (["it", "does"], ["they", "do"]) and reader.raws:
+        dead = reader.raws[-1]
+        if dead.condition == "inoperative" and not dead.dropped:
+            dead.condition = "sound"
+            dead.doubts.append("corrected_in_speech")
+            return  # "From the lever, nothing. No wait, it does"
     if said == ["i", "mean"] and reader.talk.at(event.end) in (".", ""):
         return  # "up to 32, I mean."
     later = _next(reader, index, event)

@@ -40,6 +40,10 @@ def replace_figure(reader: Reader, index: int, later: Event, last: list[Raw]) ->
     if named and named[-1].component != anchor.target.component:
         return
     value = measure.value
+    if "said" in reader.talk.norms[max(0, anchor.end - 5) : anchor.end]:
+        for raw in reader.raws[-60:]:  # "I said 3 mil, make that 3.5": that said before falls, too
+            same = raw.target == anchor.target and raw.quantity == anchor.quantity
+            raw.dropped = raw.dropped or (same and raw is not anchor and raw.value == anchor.value)
     for raw in [r for r in readings if r.start == anchor.start and r.value == anchor.value]:
         raw.said_first = f"{raw.value:g}"
         unit = measure.unit or raw.unit

@@ -27,6 +27,8 @@ def is_nod(reader: Reader, event: Event) -> bool:
         return True  # "Lovely old thing"
     if reader.talk.norms[event.start : event.end + 1] == ["all", "right", ","] and not words:
         return clause.opener == "."
+    if first in ("ok", "okay") and _is_passing(reader, event):
+        return True
     if first not in _NOD or event.end - event.start > 1 or words:
         return False
     if clause.opener in (".", "...", "-") and (
@@ -48,6 +50,14 @@ def is_nod(reader: Reader, event: Event) -> bool:
         "let",
         "we",
     )
+
+
+def _is_passing(reader: Reader, event: Event) -> bool:
+    """ "where's my gauge, okay, 5/32", "the valve cap's missing okay next": goes on, and judges nothing."""
+    talk = reader.talk
+    figure = bool(talk.starting(talk.measures, event.end + 1)) and talk.at(event.end) == ","
+    defect = any(m.id != "sound" for m in talk.ending(talk.of("condition"), event.start))
+    return (figure and talk.at(event.start - 1) == ",") or (defect and not talk.punctuated)
 
 
 def turns(reader: Reader, event: Event) -> bool:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import pairwise
 
+from witnessmark.extract.denials import denies_seeing, inside_phrase, is_reply
 from witnessmark.extract.idle import STRONG
 from witnessmark.extract.lookup import Mention
 from witnessmark.extract.talk import Talk
@@ -53,7 +54,7 @@ class Scopes:
         fake_hedge = {i for m in talk.cues("hedge_not") for i in range(m.start, m.end)}
         return cls(
             talk,
-            [m for m in talk.cues("deny") if m.start not in fake and not _is_reply(talk, m)],
+            [m for m in talk.cues("deny") if m.start not in fake and not is_reply(talk, m)],
             [m for m in talk.cues("hedge") if m.start not in fake_hedge],
             {m.start for m in talk.cues("turn") if not inside_phrase(talk, m)},
             {i: m for m in talk.of("condition") for i in range(m.start, m.end)},
@@ -248,52 +249,18 @@ class Scopes:
                 and all(w in (":", ",", "-", "–", "is", "was", "are", "were") for w in between)
             ):
                 return cue
-        return None
+        return self._answered_no(mention)
 
-
-def inside_phrase(talk: Talk, cue: Mention) -> bool:
-    """Whether a cue is part of a longer phrase: the bar of "back to the bar" is no exception."""
-    longer = talk.between(talk.of("condition"), cue.start - 8, cue.start + 1)
-    return any(m.end >= cue.end and m.end - m.start > cue.end - cue.start for m in longer)
+    def _answered_no(self, mention: Mention) -> Mention | None:
+        """ "Cracks, no.", "Leaks? No.": asked, and answered at once."""
+        talk, at = self.talk, mention.end
+        if talk.at(at) not in (",", "?", ":") or talk.at(at + 1) not in ("no", "nope"):
+            return None
+        opens = talk.at(mention.start - 1) in (".", ",", "", "?", "any")
+        ends = talk.at(at + 2) in (".", "", ";") and opens
+        return Mention(at + 1, at + 2, mention.rows) if ends else None
 
 
 def _leaves_bracket(between: list[str]) -> bool:
     """Whether a bracket closes that was open before."""
     return any(between.count(close) > between.count(open_) for open_, close in ("()", "[]", "{}"))
-
-
-def denies_seeing(talk: Talk, cue: Mention) -> bool:
-    """ "could not see any cracks" rules cracks out; it does not say that nobody looked."""
-    tail = [talk.at(i) for i in range(cue.end, cue.end + 3)]
-    seeing = talk.at(cue.end - 1) in (
-        "see",
-        "seen",
-        "find",
-        "hear",
-        "measure",
-        "read",
-        "get",
-        "been",
-        "got",
-        "had",
-    )
-    near = talk.between(talk.of("condition"), cue.end, cue.end + 3)
-    conditions = {m.start for m in near if m.rows[0].data.get("noun")}
-    return seeing and (
-        "any" in tail[:2]
-        or (any(i in conditions for i in range(cue.end, cue.end + 3)) and tail[:1] != ["the"])
-    )
-
-
-def _is_reply(talk: Talk, cue: Mention) -> bool:
-    """ "no, rear": the word corrects and does not deny."""
-    return talk.at(cue.start) == "no" and talk.at(cue.end) in (
-        ",",
-        ".",
-        "...",
-        "!",
-        "-",
-        "wait",
-        "sorry",
-        "hang",
-    )

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from witnessmark.extract.binding import object_after
 from witnessmark.extract.listing import own_predicate, take_listed
+from witnessmark.extract.places import MANY
 from witnessmark.extract.talk import Target
 from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.vocabulary import vocabulary
@@ -108,6 +109,8 @@ def objects_of(reader: Reader, index: int, event: Event) -> tuple[Target, ...]:
 def _two_of(one: Target) -> tuple[Target, ...]:
     """ "I'd change the pair of them": both of what is spoken of."""
     info = vocabulary().components[one.component]
+    if one.component in MANY:
+        return (one,)  # "that's two loose, I've tightened the pair of them"
     if info.placing == "pair":
         return tuple(Target(one.component, one.end, side) for side in ("left", "right"))
     return tuple(Target(one.component, end) for end in ("front", "rear")) if info.takes_end else (one,)
