@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from witnessmark.extract.numbers import Number
 from witnessmark.extract.talk import Code, Talk
 from witnessmark.knowledge.grammar import words as word_set
 from witnessmark.knowledge.identity import identity
@@ -37,14 +38,21 @@ def find_fault_codes(talk: Talk) -> Iterator[Code]:
                 yield Code(at, end, "fault_code", f"{letter.upper()}{digits}")
         elif re.fullmatch(r"[pcbu][0-3][0-9a-f]{3}", word):
             yield Code(at, at + 1, "fault_code", word.upper())
-        elif re.fullmatch(r"[a-z]", word) and talk.at(at - 1) in _SHOWN and (n := talk.number_at(at + 1)):
-            if n.plain and n.digits.isdigit() and len(n.digits) <= 3:
-                yield Code(at, n.end, "fault_code", f"{word.upper()}{n.digits}")  # "it shows error E12"
+        elif number := _after_letter(talk, at):
+            yield Code(at, number.end, "fault_code", f"{word.upper()}{number.digits}")
     for number in talk.numbers:
         read_out = number.plain and talk.at(number.start - 1) in _READ_OUT
         counted = talk.at(number.end) in _COUNTED
         if read_out and not counted and talk.near_before(number.start, _LAMPS, 8):
             yield Code(number.start, number.end, "fault_code", number.digits)
+
+
+def _after_letter(talk: Talk, at: int) -> Number | None:
+    """ "it shows error E12": the figures after the letter."""
+    number = talk.number_at(at + 1)
+    if number is None or not re.fullmatch(r"[a-z]", talk.at(at)) or talk.at(at - 1) not in _SHOWN:
+        return None
+    return number if number.plain and number.digits.isdigit() and len(number.digits) <= 3 else None
 
 
 def _hexadecimal(talk: Talk, at: int) -> tuple[str, int] | None:

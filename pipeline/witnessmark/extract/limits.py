@@ -108,7 +108,7 @@ def _is_of_next(reader: Reader, said: LimitSaid, last: Raw, following: list[Raw]
 
 
 def _is_led_in(reader: Reader, said: LimitSaid, last: Raw, next_: Raw) -> bool:
-    """ "... the disc is smooth, minimum's 4 and it's 4.3": another part was named, and its figure follows at once."""
+    """ "... the disc is smooth, minimum's 4 and it's 4.3": of the part named since, whose figure follows."""
     parts = reader.talk.between(reader.talk.parts, last.end, said.start)
     another = any(p.component and p.component != last.target.component for p in parts)
     return (
