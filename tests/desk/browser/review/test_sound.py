@@ -75,3 +75,16 @@ def test_each_is_played_as_it_comes_where_that_is_wanted(review: Review) -> None
     page.locator("#says").focus()
     look_and(page, "y")
     page.wait_for_function("() => window.played.length === 1")
+
+
+def test_a_browser_without_a_way_to_play_says_so(review: Review) -> None:
+    page = review()
+    page.context.add_init_script(
+        "{ const Real = Audio; window.Audio = function () { return (window.player = new Real()); }; }"
+    )
+    page.reload()
+    expect(page.locator("#says")).to_be_focused()
+    page.keyboard.press("l")
+    expect(page.locator("#review")).to_have_class("playing")
+    page.evaluate("player.dispatchEvent(new Event('error'))")  # as where the loudspeaker is gone
+    expect(page.locator("#sound-note")).to_have_text("The browser does not play this.")

@@ -142,7 +142,7 @@ def test_a_desk_that_is_unwell_for_a_while_gets_it_all(app: FastAPI, visit: Visi
 
     page.route("**/chunks/*", answer)
     start(page)
-    expect(page.locator("#sent")).to_contain_text("the desk is not well – kept on this phone", timeout=SLOW)
+    expect(page.locator("#sent")).to_contain_text("The desk is not well – kept on this phone", timeout=SLOW)
     page.wait_for_timeout(7000)
     expect(page.locator("#sent")).to_have_text("All sent so far", timeout=SLOW)
     ended_whole(app, page)
@@ -154,10 +154,12 @@ def test_answers_that_are_lost_make_nothing_twice(app: FastAPI, visit: Visit) ->
     lost: list[str] = []
 
     def lose(route: Route) -> None:
-        if route.request.method == "GET" or lost.count(route.request.url):
+        url = route.request.url
+        enough = len(lost) > 4 and not url.endswith("/end")  # else more is said than gets through
+        if route.request.method == "GET" or url in lost or enough:
             route.continue_()
         else:
-            lost.append(route.request.url)
+            lost.append(url)
             route.fetch()
             route.abort()
 
