@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from uuid import uuid4
 
@@ -179,3 +181,17 @@ def test_what_was_not_ended_early_is_no_beginning(
     late.begin()
     assert not any("came before" in note for note in late.look()["notes"])
     assert not any("All of it" in note for note in phone.look()["notes"])
+
+
+def test_when_the_last_part_came_is_told(app: FastAPI, phone: Phone, content: bytes) -> None:
+    phone.begin()
+    assert phone.look()["last_at"] is None
+    phone.put(0, pieces(content)[0])
+    folder = app.state.walks.incoming.parts.of(phone.id)
+    os.utime(folder, (1_000_000_000, 1_000_000_000))
+    assert datetime.fromisoformat(phone.look()["last_at"]).year == 2001
+    before = datetime.now(UTC)
+    phone.put(2, pieces(content)[2])
+    assert (
+        before < datetime.fromisoformat(phone.look()["last_at"]) <= datetime.now(UTC) + timedelta(seconds=2)
+    )

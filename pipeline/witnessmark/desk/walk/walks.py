@@ -106,7 +106,7 @@ class Walks:
             chunks=in_row,
             missing=missing,
             bytes=journal.size(db, row.id) if row.bytes is None else row.bytes,
-            last_at=self.incoming.parts.last_at(row.id) if coming else None,
+            last_at=self.incoming.parts.last_at(row.id) if coming and (in_row or missing) else None,
             progress=row.progress,
             walkround=row.walkround,
             problem=row.problem,
