@@ -131,7 +131,7 @@ SENTENCE_END = re.compile(r"(?<=[.?!]) ")
 SIDES = re.compile(r"\b(left|right)\b", re.IGNORECASE)
 OTHER_SIDES = re.compile(
     r"""(near|off).?si(de|ght) | kerb | (clutch|throttle|lever|gear|stand|pedal|shifter).side | starboard
-    | \b(mm|mil|half|quarter|percent|%|meat|material|life|plenty|lot|tread|dread)\ left
+    | \b(mm|mil|millimetres?|half|quarter|percent|cent|%|meat|material|life|plenty|lot|tread|dread)\ left
     | \b(it|I|I've|been|rubber|as)\ left
     | \b(seconds|sixteenths|eighths|is)\ left
     | (what's|nothing|\d)\ left | left\ (it|them|that|on|in|alone|for|to|over|where|as|a|\d+)\b

@@ -59,9 +59,7 @@ def test_an_answer_to_no_walkround_is_refused_with_all_that_came_with_it(store: 
     assert Answers(store).of([SAMPLE.id]) == ()
 
 
-@pytest.mark.parametrize(
-    "column", ["body = replace(body, 'not_now', 'go')", "hash = 'z' || substr(hash, 2)"]
-)
+@pytest.mark.parametrize("column", ["body = replace(body, 'not_now', 'go')", "hash = 'z' || substr(hash, 2)"])
 def test_a_changed_answer_breaks_the_chain(store: Store, column: str) -> None:
     filled(store)
     Answers(store).add([ANSWER, CHANGED])

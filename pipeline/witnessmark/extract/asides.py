@@ -18,8 +18,9 @@ if TYPE_CHECKING:
 _INTO = word_set("into")
 _BESIDE = word_set("beside")
 _DESCRIBING = word_set("describing")
+_SIGHTING = word_set("sighting")
 _STAMPING = word_set("stamping")
-_STATED = word_set("states") | word_set("measured")
+_STATED = word_set("states") | (word_set("measured") - {"it", "there", "at", "mine", "only"})
 _GOES_ON = tuple(
     [",", "and", pronoun, verb]
     for pronoun in ("it", "they")
@@ -58,6 +59,8 @@ def is_aside(reader: Reader, event: Event) -> bool:
     if reader.talk.at(at - 2) == "one" and before in _BESIDE | _INTO and reader.where.focus:
         return True  # "the one under the seat is chafed"
     stated = reader.talk.at(event.end) in ("is", "'s", "are", "was", "were", "has", "have")
+    if before in ("down", "along", "over") and _SIGHTING & set(reader.talk.norms[max(0, at - 3) : at]):
+        return False  # "I sighted down the tubes"
     if before == "down" and reader.talk.at(at) == "the" and reader.raws and not stated:
         return True  # "leaking all down the leg"
     beside = before in _BESIDE and (before != "onto" or is_beside(reader, event))

@@ -38,6 +38,16 @@ def read_place(reader: Reader, index: int, event: Event, part: Part) -> None:
     if not own and (polarity := ellipsis(reader, event)) is not None:
         so_is(reader, part, polarity)
         return None
+    if reader.talk.norms[event.end : event.end + 2] in (["has", "none"], ["have", "none"]):
+        live = [r for r in reader.raws[-3:] if r.condition and r.condition != "sound" and not r.dropped]
+        if live:
+            later = reader.events[index + 1] if index + 1 < len(reader.events) else None
+            if later and later.start <= event.end + 1:
+                reader.bound.add(index + 1)
+            return so_is(reader, part, polarity=False)  # "the left has some pitting, the right one has none"
+    if part.word == "same" and len(part.sides) == 2 and last_raws(reader, event):
+        part.word = ""  # "8 mil, left and right the same"
+        return relocate(reader, part, last_raws(reader, event))
     if part.word.startswith("same") and (not own or reader.talk.at(part.head[0]) == "so"):
         repeat(reader, index, part)
         return None

@@ -54,8 +54,12 @@ def read_condition(reader: Reader, index: int, event: Event) -> None:
         return  # "before he rides it to work"
     if reader.talk.at(event.start - 1) == "brake" and reader.talk.at(event.start - 2) in _WHO:
         return  # "I brake hard"
-    if first == "finished" and not _names_any(reader, event):
+    ending = reader.talk.norms[clause.start : clause.start + 2] == ["that", "'s"]
+    if first == "finished" and (ending or not _names_any(reader, event)):
         return  # "Right, finished."
+    agreed = reader.talk.between(reader.talk.cues("agree"), event.start - 8, event.start + 1)
+    if any(c.end > event.start for c in agreed) and _answers_a_claim(reader, event):
+        return  # "and she's right"
     if reader.talk.at(event.start) == "gone" and (turns(reader, event) or is_cured(reader, event)):
         return
     if reader.talk.at(event.start - 1) == "the" and reader.talk.at(event.end) in ("one", "ones"):
@@ -92,6 +96,17 @@ def _names_any(reader: Reader, event: Event) -> bool:
         reader.talk.norms[start : event.start]
     )
     return bool(words) or bool(reader.talk.between(reader.talk.parts, start, event.start))
+
+
+def _answers_a_claim(reader: Reader, event: Event) -> bool:
+    """Whether this sentence or the one before tells what somebody says."""
+    at, clauses = event.clause, reader.talk.clauses
+    first = clauses[at].sentence - 1
+    while at >= 0 and clauses[at].sentence >= first:
+        if clauses[at].idle == "claim":
+            return True
+        at -= 1
+    return False
 
 
 def _beside(reader: Reader, event: Event) -> tuple[Row, ...]:

@@ -54,7 +54,7 @@ def by_control(
         if not table or later.start - event.end > 8 or later.kind != "part" or not later.part:
             break
         between = [reader.talk.at(i) for i in range(event.end, later.start)]
-        if _AGAINST & set(between) or "does" in between:
+        if _AGAINST & set(between) or ("does" in between and "not" not in between):
             break  # "with the hand lever, yet you can stamp on the pedal and it stays dead"
         lead = {"from", "off", "on", "with", "by", "via", "and", "or"} & set(between)
         if not lead or ({"and", "but", ","} & set(between) and own_predicate(reader, at, later)):

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from witnessmark.extract.events import Event
     from witnessmark.extract.reader import Reader
 
+_WHICH = word_set("which_one")
 _ZONES = word_set("tread_zones")
 _STUFF = word_set("measured_stuff")
 _ANNOUNCES = word_set("announces")
@@ -48,6 +49,8 @@ def is_pronoun(reader: Reader, measure: Measure) -> bool:
     of_part = is_part and talk.at(measure.end) in ("'s", "is")
     led = owned or of_part or after_unit or talk.at(at - 1) in _PRONOMINAL
     of_two = talk.at(measure.end) == "'s" and bool(talk.starting(talk.numbers, measure.end + 1))
+    if talk.at(measure.start) == "1" and talk.at(at - 1) in _WHICH and measure.end - at == 1:
+        return True  # "neither 1 scored"
     return is_one(talk, measure) and (of_two or led or (described and followed))
 
 

@@ -49,10 +49,10 @@ def find_fault_codes(talk: Talk) -> Iterator[Code]:
 
 def _after_letter(talk: Talk, at: int) -> Number | None:
     """ "it shows error E12": the figures after the letter."""
-    number = talk.number_at(at + 1)
-    if number is None or not re.fullmatch(r"[a-z]", talk.at(at)) or talk.at(at - 1) not in _SHOWN:
+    if talk.at(at - 1) not in _SHOWN or not re.fullmatch(r"[a-z]", talk.at(at)):
         return None
-    return number if number.plain and number.digits.isdigit() and len(number.digits) <= 3 else None
+    number = talk.number_at(at + 1)
+    return number if number and number.plain and number.digits.isdigit() and len(number.digits) <= 3 else None
 
 
 def _hexadecimal(talk: Talk, at: int) -> tuple[str, int] | None:

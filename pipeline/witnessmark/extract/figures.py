@@ -8,7 +8,7 @@ from witnessmark.extract.binding import targets_for
 from witnessmark.extract.counts import is_figure, is_pronoun, taken_back
 from witnessmark.extract.listing import take
 from witnessmark.extract.measured import tables, torque_unit, unit_for
-from witnessmark.extract.measures import FAMILIES, plausible, value_for
+from witnessmark.extract.measures import FAMILIES, KIND_OF, plausible, value_for
 from witnessmark.extract.pairs import places_said, share_left, share_out
 from witnessmark.extract.phases import found_before, is_left, turned, work_told
 from witnessmark.extract.quantities import quantity_of
@@ -76,7 +76,20 @@ def _what(
     if found and targets and _compares(reader, found, event, targets):
         same = found.target.component == targets[0].component
         return found.quantity, targets if same else (found.target,)
-    return quantity_of(reader, event, measure, targets)
+    quantity, fitting = quantity_of(reader, event, measure, targets)
+    if quantity is None and targets and measure.unit is None and measure.number.decimal:
+        quantity = _as_before(reader, measure, targets[0])
+        return quantity, targets if quantity else fitting
+    return quantity, fitting
+
+
+def _as_before(reader: Reader, measure: Measure, target: Target) -> str | None:
+    """ "Front fluid tested at 2.0 percent water. Rear fluid at 3.5": what was measured there before."""
+    for raw in reversed(reader.raws[-40:]):
+        if raw.target.component == target.component and raw.quantity in KIND_OF and not raw.dropped:
+            value = value_for(measure, raw.quantity, raw.unit)
+            return raw.quantity if plausible(raw.quantity, value, raw.unit) else None
+    return None
 
 
 def _emit(reader: Reader, event: Event, quantity: str, targets: tuple[Target, ...], left: bool) -> None:

@@ -12,6 +12,7 @@ from witnessmark.knowledge.lexicon import lexicon
 from witnessmark.knowledge.phrases import expand
 from witnessmark.knowledge.vocabulary import vocabulary
 
+_MACHINES = word_set("machines")
 _SEASONAL = word_set("seasonal")
 _LEAK_VERBS = word_set("leak_verbs")
 _AMOUNTS = word_set("amounts")
@@ -70,6 +71,8 @@ def _is_figure_of_speech(talk: Talk, head: Mention) -> bool:
         return True
     if word == "bar" and head.end - head.start == 1 and before in (",", "", ".", "two", "one"):
         return True
+    if head.id in ("shaft_drive", "drive_belt", "chain") and after in _MACHINES:
+        return True  # "the old shaft drive outfit"
     if word in ("brake", "brakes") and before in ("i", "you", "he", "she", "we", "they"):
         return True  # "I brake hard"
     if word == "spring" and talk.norms[max(0, head.start - 2) : head.start] == ["in", "the"]:

@@ -59,7 +59,9 @@ def is_idle_cue(talk: Talk, kind: str, cue: Mention) -> bool:
         return False  # "keep an eye on that over the winter"
     if kind == "past" and talk.at(cue.start) == "in" and _is_wanted(talk, cue):
         return False  # "wants stripping down in January"
-    if kind == "teach" and any(w.start <= cue.start and w.end >= cue.end for w in talk.cues("wants")):
+    if kind == "teach" and any(
+        w.end >= cue.end for w in talk.between(talk.cues("wants"), cue.start - 6, cue.start + 1)
+    ):
         return False  # "I'd tell him to replace that"
     if kind == "teach" and talk.between(talk.cues("unseen"), cue.start, cue.end):
         return False  # "the tail light nobody has checked"

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from witnessmark.extract.talk import Target
+from witnessmark.knowledge.vocabulary import vocabulary
+
 if TYPE_CHECKING:
     from witnessmark.extract.events import Event
     from witnessmark.extract.reader import Reader
-    from witnessmark.extract.talk import Target
 
 PREDICATES = ("condition", "measure", "code", "unseen", "action")
 _LINKS = frozenset(("is", "'s", "are", "was", "were"))
@@ -63,7 +65,11 @@ def take_listed(reader: Reader, at: int) -> tuple[Target, ...]:
         if own_predicate(reader, at + 1, nearest) or reader.talk.at(nearest.end) in _LINKS:
             break
         at += 1
-        targets = (*targets, *take(reader, at))
+        lamps = all(vocabulary().components[t.component].group == "electrics" for t in targets)
+        named = take(reader, at)
+        if lamps and nearest.part and nearest.part.component == "brakes" and not nearest.part.ends:
+            named = (Target("brake_light"),)  # "dip, main, tail and brake"
+        targets = (*targets, *named)
     reader.where.focus = targets
     return targets
 

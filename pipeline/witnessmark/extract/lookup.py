@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import accumulate
 from typing import Any
 
 from witnessmark.knowledge.grammar import words as word_set
@@ -84,6 +85,8 @@ class Lookup:
     def find(self, norms: list[str]) -> dict[str, list[Mention]]:
         """Mentions by family (cues by ``cue:<id>``), each list in token order without overlaps."""
         spans: dict[str, dict[tuple[int, int], list[Row]]] = defaultdict(lambda: defaultdict(list))
+        present = {*norms, GAP}
+        possible: dict[str, list[tuple[int, tuple[str, ...]]]] = {}
         for at, norm in enumerate(norms):
             tree, stop = self._tree(norm), at + 1
             while tree:
@@ -91,10 +94,13 @@ class Lookup:
                     self._keep(spans, number, at, stop)
                 tree = tree.get(norms[stop], {}) if stop < len(norms) and norms[stop] else {}
                 stop += 1
-            for number, phrase in self._gapped.get(norm, ()):
+            if norm not in possible:
+                gapped = self._gapped.get(norm, ())
+                possible[norm] = [(n, p) for n, p in gapped if present.issuperset(p)]
+            for number, phrase in possible[norm]:
                 if end := _match_gapped(norms, at, phrase):
                     self._keep(spans, number, at, end)
-        idioms = spans.get("cue:idiom", {})
+        idioms = _reaches(len(norms), spans.get("cue:idiom", {}))
         likened = _compared(norms, spans.get("word", {})) | _likened(norms, spans.get("word", {}))
         found: dict[str, list[Mention]] = defaultdict(list)
         for kind, rows_at in spans.items():
@@ -112,14 +118,20 @@ class Lookup:
         spans[kind][start, end].append(row)
 
 
-def _is_idle(
-    norms: list[str], span: tuple[int, int], idioms: Iterable[tuple[int, int]], likened: set[int]
-) -> bool:
+def _reaches(length: int, idioms: Iterable[tuple[int, int]]) -> list[int]:
+    """For each token how far the turns of speech reach that begin there or before."""
+    ends = [0] * (length + 1)
+    for start, end in idioms:
+        ends[start] = max(ends[start], end)
+    return list(accumulate(ends, max))
+
+
+def _is_idle(norms: list[str], span: tuple[int, int], idioms: list[int], likened: set[int]) -> bool:
     """Whether words are part of one turn of speech, or of what something is only likened to.
 
     A row that begins with "like" or "as" is a likeness that says something: "like tea".
     """
-    inside = any(start <= span[0] and span[1] <= end for start, end in idioms)
+    inside = idioms[span[0]] >= span[1]
     says = norms[span[0]] in ("like", "as") and span[1] - span[0] > 1
     return inside or (not says and likened.issuperset(range(*span)))
 

@@ -84,6 +84,7 @@ def drop_as_left(reader: Reader) -> None:
 
 def drop_low_of_working(reader: Reader) -> None:
     """ "Horn sounds like a sick goose, but it works"."""
+    said = _by_sentence(reader)
     for event in reader.events:
         works = event.kind == "condition" and event.mention is not None and event.mention.id == "sound"
         before = reader.talk.norms[max(0, event.start - 3) : event.start]
@@ -93,8 +94,7 @@ def drop_low_of_working(reader: Reader) -> None:
             or "works" not in _words(reader, event)
         ):
             continue
-        sentence = reader.talk.sentence_of(event.start)
-        for raw in reader.since(sentence):
+        for raw in said[reader.talk.sentence_of(event.start)]:
             raw.dropped = raw.dropped or (raw.target.component == "horn" and raw.condition == "low")
 
 
@@ -166,15 +166,24 @@ def drop_sound_of_dead(reader: Reader) -> None:
 
 def drop_sound_before_exception(reader: Reader) -> None:
     """ "Wiring is fine other than a chafed wire": of the part with the exception only that is said."""
+    said = _by_sentence(reader)
     for event in reader.events:
         if event.kind != "except" or reader.talk.at(event.start) in ("but", "only"):
             continue
-        sentence = reader.talk.sentence_of(event.start)
-        here = [r for r in reader.since(sentence) if reader.talk.sentence_of(r.end - 1) == sentence]
+        here = said[reader.talk.sentence_of(event.start)]
         excepted = {r.target for r in here if r.state == "present" and r.word and r.word[0] >= event.end}
         for raw in here:
             if raw.condition == "sound" and raw.end <= event.start and raw.target in excepted:
                 raw.dropped = True
+
+
+def _by_sentence(reader: Reader) -> dict[int, list[Raw]]:
+    """What was found in each sentence, dropped findings left out."""
+    found: dict[int, list[Raw]] = defaultdict(list)
+    for raw in reader.raws:
+        if not raw.dropped:
+            found[reader.talk.sentence_of(raw.end - 1)].append(raw)
+    return found
 
 
 def drop_measured_conditions(reader: Reader) -> None:

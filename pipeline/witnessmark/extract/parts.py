@@ -77,7 +77,7 @@ def _by_next(talk: Talk, head: Mention, heads: list[Mention]) -> str | None:
     """ "Main and dip both work", "Main's dead, dip's good": what is named next decides."""
     if head.family == "part" or not head.rows[0].data.get("ahead"):
         return None
-    after = next((h for h in heads if h.start >= head.end), None)
+    after = next(iter(talk.between(heads, head.end, head.end + _NEXT + 1)), None)
     if after is None or after.family != "part" or "." in talk.norms[head.end : after.start]:
         return None
     near: dict[str, str] = head.rows[0].data["near"]

@@ -165,7 +165,8 @@ def _is_idiom(talk: Talk, mention: Mention) -> bool:
             ((measured or of_it) and not _mirrored(talk, mention))
             or after in ("it", "them", "alone")
             or (after == "that" and before != "the")
-            or (before in ("i", "have", "'ve", "we", "he", "was", "and") and after in ("the", "it"))
+            or (before in ("i", "have", "'ve", "we", "he", "was") and after in ("the", "it"))
+            or (before == "and" and after == "the" and talk.at(mention.start - 2) != "right")
         )
     if word in ("back", "rear") and word == "back":
         return before in (

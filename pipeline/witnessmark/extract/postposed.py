@@ -21,6 +21,9 @@ _SAYS = ("condition", "measure", "unseen")
 def take_postposed(reader: Reader, index: int, event: Event) -> None:
     """Makes the part that ends a sentence the subject of it, where the sentence named none before."""
     later = _alone_at_end(reader, index, event)
+    if later is not None and reader.talk.at(event.end) == ":":
+        take_listed(reader, later)
+        return
     if later is None or _named_before(reader, event):
         return
     judged = event.mention is not None and event.mention.id == "sound"
@@ -41,6 +44,8 @@ def _alone_at_end(reader: Reader, index: int, event: Event) -> int | None:
         if talk.sentence_of(later.start) != talk.sentence_of(event.start):
             return None
         if later.kind == "part" and later.part and later.part.component:
+            if talk.at(later.start - 1) == ":" and talk.at(event.end) == ":":
+                return at  # "These are working: dip, main and tail."
             after_mark = talk.at(later.start - 1) in (",", "-", "–", "—")
             goes_on = talk.norms[later.end : later.end + 2] == [",", "and"]
             verb = talk.at(later.end) in _LINKS and talk.at(later.end + 1) in (*_ENDS, ",")

@@ -30,8 +30,7 @@ def repair(reader: Reader, index: int, event: Event) -> None:
     if previous and previous.kind == "correct" and event.start - previous.end <= 3:
         return
     chain = range(event.start, _chain_end(reader, index))
-    soon = range(chain.start, chain.stop + 3)
-    swaps = [c for c in reader.talk.cues("swap") if c.start in soon]
+    swaps = reader.talk.between(reader.talk.cues("swap"), chain.start, chain.stop + 3)
     swaps = [c for c in swaps if "." not in reader.talk.norms[event.end : c.start]]
     if swaps and _swap(reader, event):
         return

@@ -119,7 +119,13 @@ def _figure_after(talk: Talk, cue: Mention) -> Measure | None:
     if measure is None:
         return None
     few = measure.unit is None and measure.number.plain and measure.value < 10
-    if few and {"wants", "needs", "want"} & set(talk.norms[cue.start : cue.end]) and cue.end - cue.start <= 3:
+    ends = talk.at(measure.end) in (",", ".", "", "so") and measure.number.plain
+    if (
+        few
+        and not ends
+        and {"wants", "needs", "want"} & set(talk.norms[cue.start : cue.end])
+        and cue.end - cue.start <= 3
+    ):
         return None  # "wants two bulbs"
     words = talk.norms[cue.start : cue.end]
     if talk.at(cue.start - 1) in ("within", "inside") and talk.at(cue.end) in ("at", "with", ",", "."):

@@ -73,7 +73,8 @@ def read_part(reader: Reader, index: int, event: Event) -> None:
         return
     if heading:
         reader.where.head(part)
-    targets = reader.where.targets(part, reader.same_sentence(event))
+    whole = reader.talk.at(event.end) == "itself"  # "the bar end is bent, the handlebar itself is straight"
+    targets = reader.where.targets(part, reader.same_sentence(event) and not whole)
     if joined and part.sides and part.end > part.head[1]:
         before = tuple(Target(t.component, t.end, t.side or part.sides[0]) for t in before)
     if joined:

@@ -77,10 +77,15 @@ class TalkTokenizer:
             words.append(piece)
             spaces.append(False)
             norms.append("'s" if joined_s else norm_of(piece))
+        for at, word in enumerate(words):
+            if word.lower() in _BEFORE_NT and norms[at + 1 : at + 2] != ["not"]:
+                norms[at] = word.lower()  # "registration CA 418 227"
         doc = Doc(self.vocab, words=words, spaces=spaces)
         for token, norm in zip(doc, norms, strict=True):
             token.norm_ = norm
         return doc
 
 
+_BEFORE_NT = {"ca", "wo"}
+"""Halves of "can't" and "won't", which mean something else by themselves."""
 _BEFORE_S = {"that", "there", "here", "what", "where"}

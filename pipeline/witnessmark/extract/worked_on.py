@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 _PRONOUNS = word_set("claimed_pronouns")
 _STATES = word_set("states")
-_MEASURED = word_set("measured")
+_MEASURED = word_set("measured") - {"it", "there", "at", "mine", "only"}
 _CLAIMING = word_set("claiming")
 
 
