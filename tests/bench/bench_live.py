@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import json
 import re
-import shutil
 import statistics
 import sys
 import tempfile
@@ -17,18 +16,17 @@ import time
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
-sys.path.insert(0, str(Path(__file__).parents[2] / "docs" / "pictures"))
 
 import text_to_num
 from playwright.sync_api import sync_playwright
+from tests.desk.browser.serving import DEMO, launched, microphone, running, signed_in
 
-from desk import DEMO, PHONE, microphone, running, signed_in
-from witnessmark.desk.access.people import Role
 from witnessmark.desk.app import create
 from witnessmark.desk.settings import Settings
 
 TALK = "2025-03-14"
 SECONDS = 75.0
+PHONE = {"width": 360, "height": 740}
 
 
 def words(text: str) -> set[str]:
@@ -50,14 +48,11 @@ def main() -> None:
     shown: dict[int, float] = {}
     with tempfile.TemporaryDirectory() as folder, sync_playwright() as playwright:
         voice = microphone(DEMO / f"{TALK}.opus", Path(folder) / "voice.wav")
-        args = ["--no-sandbox", "--use-fake-ui-for-media-stream", "--use-fake-device-for-media-stream"]
-        browser = playwright.chromium.launch(
-            executable_path=shutil.which("chromium"),
-            args=[*args, f"--use-file-for-fake-audio-capture={voice}"],
-        )
+        browser = launched(playwright, voice)
         app = create(Settings(record=Path(folder) / "shop.sqlite", jurisdiction="GB"))
         with running(app) as address:
-            page = signed_in(app, address, browser, Role.TECHNICIAN, PHONE)
+            context = browser.new_context(base_url=address, viewport=PHONE)
+            page = signed_in(app, context.new_page(), "technician")
             page.goto("/walk")
             page.get_by_role("button", name="Start the walk").click()
             began = time.monotonic()
@@ -68,7 +63,7 @@ def main() -> None:
                     if number not in shown and len(mine & seen) > 0.6 * len(mine) and now > one["end"]:
                         shown[number] = now - one["end"]
                 page.wait_for_timeout(250)
-            page.context.close()
+            context.close()
         browser.close()
     late = sorted(shown.values())
     print(f"{len(late)} of {len(said)} sentences seen. Seconds from a sentence's end to the page: median "
