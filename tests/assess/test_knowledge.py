@@ -62,7 +62,7 @@ SPOILT = [
 
 @pytest.mark.parametrize(("name", "old", "new", "told"), SPOILT)
 def test_a_bad_row_is_refused_by_file_and_row(models, name, old, new, told):
-    (path,) = models.rglob(f"{name}.yaml")
+    (path,) = (p for p in models.rglob(f"{name}.yaml") if p.parent.name != "words")
     text = path.read_text(encoding="utf-8")
     assert old in text
     path.write_text(text.replace(old, new, 1), encoding="utf-8")
