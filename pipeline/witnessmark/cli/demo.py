@@ -18,7 +18,6 @@ from witnessmark.errors import BadInputError, StoreError
 
 if TYPE_CHECKING:
     from witnessmark.intake import Taken
-    from witnessmark.pages import page_of
     from witnessmark.record import Store
     from witnessmark.transcribe import Transcriber
     from witnessmark.types import Assessment, Decision, Draft, Sound, Transcript, Walkround
@@ -61,6 +60,7 @@ def demo(
     """
     from witnessmark.cli.output import write_whole
     from witnessmark.cli.papers import file_name
+    from witnessmark.pages import page_of
     from witnessmark.record import Store
     from witnessmark.transcribe import Transcriber
 
