@@ -10,6 +10,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from pathlib import Path
 
 import httpx
@@ -38,7 +39,13 @@ class Desk:
         until = time.monotonic() + 30
         while time.monotonic() < until and self.process.poll() is None:
             with socket.socket() as probe:
+                probe.settimeout(30)
                 if probe.connect_ex(("127.0.0.1", port)) == 0:
+                    probe.sendall(b"GET / HTTP/1.0\r\n\r\n")
+                    with suppress(OSError):
+                        probe.recv(
+                            1
+                        )  # whatever it says: it can be stopped from now on
                     break
             time.sleep(0.05)
 
