@@ -43,9 +43,7 @@ class Desk:
                 if probe.connect_ex(("127.0.0.1", port)) == 0:
                     probe.sendall(b"GET / HTTP/1.0\r\n\r\n")
                     with suppress(OSError):
-                        probe.recv(
-                            1
-                        )  # whatever it says: it can be stopped from now on
+                        probe.recv(1)  # whatever it says: it can be stopped from now on
                     break
             time.sleep(0.05)
 
