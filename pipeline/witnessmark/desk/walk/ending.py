@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -44,14 +44,7 @@ class Ending:
             Refused: 404, 409 chunks are missing or more than said, 410 it was dropped, 422 the whole has
                 another hash, 507 the disk is full; all chunks stay then.
         """
-        if self._incoming.row(walk, person).state is State.COMING:
-            with self._incoming.alone(walk, JOINING):
-                row = self._incoming.row(walk, person)
-                if row.state is State.COMING:
-                    self._end_whole(row, finish)
-        row = self._incoming.row(walk, person)
-        if row.state is State.DROPPED:
-            raise over(row)
+        row = self._once(walk, person, lambda row: self._end_whole(row, finish))
         if row.chunks != finish.chunks:
             raise Refused(409, f"it has ended with {row.chunks} chunks.", "Ask how it stands.")
         return row
@@ -64,11 +57,15 @@ class Ending:
         Raises:
             Refused: 404, 409 its beginning is not here, 410 it was dropped, 507 the disk is full.
         """
+        return self._once(walk, person, lambda row: self._end_with_what_came(row, person))
+
+    def _once(self, walk: str, person: Person, end: Callable[[Row], None]) -> Row:
+        """End a recording that is still coming, alone; the recording as it then stands."""
         if self._incoming.row(walk, person).state is State.COMING:
             with self._incoming.alone(walk, JOINING):
                 row = self._incoming.row(walk, person)
                 if row.state is State.COMING:
-                    self._end_with_what_came(row, person)
+                    end(row)
         row = self._incoming.row(walk, person)
         if row.state is State.DROPPED:
             raise over(row)
